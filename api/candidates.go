@@ -19,7 +19,7 @@ func (s *server) GetCandidates(c echo.Context, show string, p openapi.GetCandida
 		Show: found.Show.ID, Items: mapSlice(found.Items, func(k book.Candidate) openapi.Candidate {
 			return encodeCandidate(k, len(found.Show.Classes), unitsOf(p.Units))
 		}), LastTime: mapSlice(found.LastTime,
-			encodeLastTime), Caution: words.Standing(found.HasWeights()),
+			encodeLastTime), Caution: words.Standing(found.HasWeights(), found.Sleds...),
 	})
 }
 

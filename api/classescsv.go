@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -8,6 +9,7 @@ import (
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -47,7 +49,8 @@ func classRow(c book.ClassView, weights bool) []string {
 	} else {
 		row = append(row, "", "", "", "")
 	}
-	row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights), spreadsheet.Text(c.Notes))
+	row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights),
+		spreadsheet.Text(strings.TrimSpace(c.Notes+words.Invented(c.Sleds...))))
 	if weights {
 		pullOff := valueOr(c.PullOff, fleet.HomeSetting{})
 		row = append(row, spreadsheet.Number(c.Setting.InBoxLb), spreadsheet.Number(c.Setting.OnPanLb),

@@ -14,7 +14,8 @@ func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParam
 		return err
 	}
 	return s.cache.SendJSON(c, found.Revision,
-		openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
+		openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff),
+			Caution: partsCautionOf(found.Sled)})
 }
 
 func encodeCutoff(g book.CutoffGear) openapi.CutoffGear {

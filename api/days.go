@@ -17,7 +17,7 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 	}
 	out := openapi.Days{Sled: days.Sled.ID, Gear: nilIfZero(days.Gear), Items: mapSlice(days.Items, encodeDay),
 		OwnLowPct: days.OwnLowPct, OwnHighPct: days.OwnHighPct,
-		Caution: words.Standing(days.Weighed) + words.Invented(days.Sled),
+		Caution: words.Standing(days.Weighed, days.Sled),
 	}
 	if d := days.Drift; d != nil {
 		out.Drift = &openapi.Drift{

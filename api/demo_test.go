@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -26,6 +27,45 @@ func TestDemo_AnswersAsTheReadmeSays(t *testing.T) {
 	assert.True(t, *ask("A", "fescue").OutOfReach)
 	assert.NotEqual(t, "C", ask("C", "brome").Gear)
 	assert.Equal(t, openapi.BasisStated, ask("C", "ryegrass").Basis)
+}
+
+// Whatever leaves the program of the demo says so: answers, spreadsheets and drawings, these in sight and for who hears
+// them.
+func TestDemo_SaysThatItIsInventedWhereverItGoes(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	const says = "Invented for the demo, never measured: "
+	for _, path := range []string{
+		"equivalents?sled=bluestem&gear=C&on=fescue", "equivalents?top_out_ft=255&on=fescue",
+		"table?reference=bluestem",
+		"fleet/how-alike?reference=bluestem", "fleet/ladders", "sleds/fescue/days", "sleds/fescue/driveline",
+		"sleds/fescue/cutoff?ground_speed_mph=20&release_s=0.1", "sleds/fescue/pan-load?in_box_lb=12000",
+		"weights?sled=bluestem&gear=C&in_box_lb=12000&on=fescue",
+		"part-options?sled=brome&reference=bluestem&final_ratio=5.5", "season",
+		"shows/" + winterPull + "/sheet", "shows/" + winterPull + "/candidates",
+		"table.csv?reference=bluestem", "classes.csv", "shows/" + winterPull + "/sheet.csv",
+		"sleds/fescue/readings.csv",
+		"sleds/fescue/weighings.csv",
+	} {
+		got := string(p.do(get("/v1/" + path)).body)
+		assert.Contains(t, got, says, path)
+		if strings.Contains(path, ".csv") {
+			rows := strings.Split(strings.TrimSpace(got), "\n")
+			assert.Equal(t, len(rows)-1, strings.Count(got, says), "%s: every row", path)
+		}
+	}
+	for _, path := range []string{
+		"equivalents.svg?sled=bluestem&gear=C&on=fescue", "equivalents.svg?top_out_ft=255&on=fescue",
+		"fleet/ladders.svg",
+		"sleds/fescue/chart.svg", "sleds/ryegrass/chart.svg", "sleds/fescue/days.svg",
+		"sleds/fescue/pan-load.svg?in_box_lb=12000", "weights.svg?sled=bluestem&gear=C&in_box_lb=12000&on=fescue",
+	} {
+		drawing := string(p.do(get("/v1/" + path)).body)
+		_, desc, _ := strings.Cut(drawing, "<desc")
+		desc, seen, _ := strings.Cut(desc, "</desc>")
+		assert.Contains(t, desc, says, path)
+		assert.Contains(t, seen, "Invented for the demo", path)
+	}
 }
 
 // Whenever it is loaded there is a show to look forward to.

@@ -17,6 +17,9 @@ const partsCaution = "An aid, not a release. A faster box loads switch, brake an
 	"override a cut-off " +
 	"switch; the sum of run-on and coast certifies nothing. Its maker, the class rules and local codes decide."
 
+// partsCautionOf is the same of these sleds, and which of them are invented.
+func partsCautionOf(sleds ...fleet.Sled) string { return partsCaution + words.Invented(sleds...) }
+
 // GetDriveline gives what a sled's parts predict, beside what was measured.
 func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelineParams) error {
 	found, err := s.book.Driveline(c.Request().Context(), sled)
@@ -24,8 +27,8 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 		return err
 	}
 	out := openapi.GearedAgainstMeasured{
-		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: mapSlice(found.Gears,
-			encodeGeared),
+		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCautionOf(found.Sled),
+		Gears: mapSlice(found.Gears, encodeGeared),
 		StandsOut: mapSlice(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
 			return openapi.StandsOut{Gear: o.Gear, Detail: words.StandsOut(o.Gear, o.OffPct)}
 		}),

@@ -35,7 +35,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	asked := encodeAsked(found.Asked)
 	asked.Guest = encodeGuest(found.Names[found.Asked.Sled], found.Guests[found.Asked.Sled])
 	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: asked, Answers: answers,
-		Caution: words.Standing(found.Weighed) + words.Invented(found.Sleds...)})
+		Caution: words.Standing(found.Weighed, found.Sleds...)})
 }
 
 // DrawEquivalents draws both boxes along the pull.

@@ -21,7 +21,7 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.HowAlike{
 		Reference: found.Reference.ID, Gears: notNil(found.Gears),
-		Items: mapSlice(found.Items, encodeAlike), Caution: words.Standing(found.Weighed),
+		Items: mapSlice(found.Items, encodeAlike), Caution: words.Standing(found.Weighed, found.Sleds...),
 	})
 }
 
@@ -33,7 +33,7 @@ func (s *server) GetLadders(c echo.Context, _ openapi.GetLaddersParams) error {
 	}
 	sleds := mapSlice(found.Items, func(l book.Ladder) fleet.Sled { return l.Sled })
 	return s.cache.SendJSON(c, found.Revision, openapi.Ladders{
-		Items: mapSlice(found.Items, encodeLadder), Caution: words.Standing(found.Weighed) + words.Invented(sleds...),
+		Items: mapSlice(found.Items, encodeLadder), Caution: words.Standing(found.Weighed, sleds...),
 	})
 }
 

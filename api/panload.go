@@ -62,7 +62,7 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 					units),
 			}
 		}),
-		Caution: words.LoadCaution + " " + words.WeighingCaution,
+		Caution: words.LoadCaution + " " + words.WeighingCaution + words.Invented(l.Sled),
 	}
 	if l.TopOut != nil {
 		out.TopOutFt = numbers(*l.TopOut).expected

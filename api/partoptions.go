@@ -39,7 +39,8 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items,
 			encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
-		CannotBeMended: notNil(found.CannotBeMended), LeftOut: notNil(found.LeftOut), Caution: partsCaution,
+		CannotBeMended: notNil(found.CannotBeMended), LeftOut: notNil(found.LeftOut),
+		Caution: partsCautionOf(found.Sled, found.Reference),
 	})
 }
 

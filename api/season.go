@@ -20,6 +20,7 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 		Since: nilIfZero(season.From), Until: nilIfZero(season.To), Shows: season.Shows,
 		Classes: mapSlice(season.Classes,
 			func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
+		Caution: words.Standing(season.Weighed, season.Sleds...),
 	})
 }
 

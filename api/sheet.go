@@ -25,7 +25,7 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Guest: encodeGuest(s.Sled.Name, s.Sled.Guest),
 		Replaces: nilIfZero(s.Replaces()), Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
-		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()) + words.Invented(s.Sled),
+		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights(), s.Sled),
 		Night: encodeNight(s.Night, units),
 		Rows:  mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),
 	}

@@ -43,7 +43,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		headings = append(headings, weightHeadings(units)...)
 	}
 	rows := [][]string{append(headings, "caution")}
-	caution := words.Standing(weights) + words.Invented(s.Sled)
+	caution := words.Standing(weights, s.Sled)
 	if weights {
 		caution += " " + words.LoadCaution
 	}

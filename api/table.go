@@ -60,7 +60,7 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 
 // cautionOf is the caution of a table, with the names of sleds that are invented.
 func cautionOf(t book.Table) string {
-	return words.Standing(t.Weighed) + words.Invented(append([]fleet.Sled{t.Reference}, t.Sleds...)...)
+	return words.Standing(t.Weighed, append([]fleet.Sled{t.Reference}, t.Sleds...)...)
 }
 
 // plusMinusTonight is half the width of the 95 % interval of one more pull tonight, ft.

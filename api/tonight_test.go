@@ -161,7 +161,7 @@ func TestSheet_IsNotMovedByOneStrayPull(t *testing.T) {
 	require.NotNil(t, sheet.Night)
 	assert.Equal(t, []string{stray.Id}, sheet.Night.NotUsed)
 	assert.Zero(t, sheet.Night.Pulls)
-	assert.Contains(t, sheet.Night.Detail, "it moves nothing until another one agrees with it")
+	assert.Contains(t, sheet.Night.Detail, "it is not used until another one agrees with it")
 	assert.Equal(t, before[0].Tonight.Nearest.Gear, sheet.Rows[0].Tonight.Nearest.Gear)
 	assert.Nil(t, sheet.Rows[0].Tonight.Nearest.AverageFt)
 

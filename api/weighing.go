@@ -4,6 +4,7 @@ import (
 	"iter"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -11,6 +12,7 @@ import (
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -105,6 +107,10 @@ func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighi
 // GetWeighingsCSV gives the weighings of a sled that count as a spreadsheet, oldest first.
 func (s *server) GetWeighingsCSV(c echo.Context, sled string, _ openapi.GetWeighingsCSVParams) error {
 	fields := fleet.WeighingFields()
+	of, err := s.book.Sled(c.Request().Context(), sled)
+	if err != nil {
+		return err
+	}
 	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Weighing]{
 		heading: headings(fields),
 		part: func(after string, limit int) ([]fleet.Weighing, string, error) {
@@ -114,6 +120,7 @@ func (s *server) GetWeighingsCSV(c echo.Context, sled string, _ openapi.GetWeigh
 			if w.SetAside != nil {
 				return nil
 			}
+			w.Note = strings.TrimSpace(w.Note + words.Invented(of))
 			return cells(fields, w)
 		},
 	})

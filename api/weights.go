@@ -26,9 +26,9 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 		return err
 	}
 	out := encodeWeights(found.Answer, unitsOf(p.Units))
-	out.Asked.Guest = encodeGuest(found.Answer.Asked.Name, found.AskedGuest)
-	out.On.Guest = encodeGuest(found.Answer.On.Name, found.OnGuest)
-	out.Caution, out.LoadCaution = new(words.Standing(true)), new(words.LoadCaution)
+	out.Asked.Guest = encodeGuest(found.Asked.Name, found.Asked.Guest)
+	out.On.Guest = encodeGuest(found.On.Name, found.On.Guest)
+	out.Caution, out.LoadCaution = new(words.Standing(true, found.Asked, found.On)), new(words.LoadCaution)
 	if found.Gears != nil {
 		out.Gears = new(mapSlice(found.Gears, encodeRanked))
 	}

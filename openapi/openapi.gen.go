@@ -3431,6 +3431,7 @@ type RunnerUp struct {
 
 // Season defines model for Season.
 type Season struct {
+	Caution string        `json:"caution"`
 	Classes []SeasonClass `json:"classes"`
 	Shows   int           `json:"shows"`
 

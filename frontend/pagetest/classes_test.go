@@ -28,7 +28,7 @@ func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.
 	item := "#class-farm-stock-9-500-lb"
 	b.says(item+" .moved", "That was 255 ± 2 ft when noted on")
 	assert.Regexp(t, `today’s chart says 2\d\d ft\. The class still means 255 ft\.$`, b.text(item+" .moved"))
-	b.press(item + " .actions button")
+	b.press(item + " > .actions button")
 	b.press("dialog[open] .primary")
 	b.giveKey(managerKey)
 	b.until("!document.querySelector('" + item + " .moved')")
@@ -43,10 +43,12 @@ func TestClasses_KeepWhatSomebodyElseChangedMeanwhile(t *testing.T) {
 	item := "#class-farm-stock-9-500-lb"
 	b := s.open(desk, "/shows")
 	b.expectRefusals()
+	b.press(item + " summary")
 	b.press(item + " [aria-label='Change Farm stock 9,500 lb']")
 	b.write(item+" input[name=used_by]", "River Valley Pullers")
 
 	other := s.open(desk, "/shows")
+	other.press(item + " summary")
 	other.press(item + " [aria-label='Change Farm stock 9,500 lb']")
 	other.write(item+" textarea[name=notes]", "Starts on the white flag.")
 	other.press(item + " button[type=submit]")
@@ -72,6 +74,7 @@ func TestClasses_AreNotDeletedWhileAShowListsThem(t *testing.T) {
 	b.expectRefusals()
 	remove := func(id, name string) {
 		t.Helper()
+		b.press("#class-" + id + " summary")
 		b.press("#class-" + id + " [aria-label='Delete " + name + "']")
 		b.press("dialog[open] .primary")
 	}

@@ -48,3 +48,25 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 	b.until("document.querySelector('.first-steps li')")
 	b.says(".first-steps [aria-current]", "Ours is here. Add the other sled.")
 }
+
+// The pages that weigh sleds of the demo against each other say that they are invented.
+func TestDemo_SaysOnItsPagesThatItIsInvented(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	b := s.open(phone, "/")
+	for path, sleds := range map[string]string{
+		"/?sled=bluestem&gear=C&start=0&on=fescue":               "Bluestem, Fescue.",
+		"/season?since=2026-01-01&until=2099-12-31":              "Fescue",
+		"/shows?part=book&show=" + demo.evening:                  "Bluestem, Brome, Fescue, Ryegrass, Sedge, Timothy.",
+		"/what-if?sled=brome&reference=bluestem&final_ratio=5.5": "Brome, Bluestem.",
+		"/weights?sled=fescue":                                   "Fescue.",
+		"/alike?reference=bluestem":                              "Bluestem, ",
+		"/shows?show=" + demo.evening:                            "Timothy.",
+		"/fence?show=" + demo.evening:                            "Timothy.",
+	} {
+		b.goTo(path)
+		b.says("main", "Invented for the demo, never measured: ")
+		b.quiet()
+		assert.Contains(t, b.text("main"), sleds, path)
+	}
+}

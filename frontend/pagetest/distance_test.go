@@ -75,6 +75,7 @@ func TestShowPages_SetAClassToADistance(t *testing.T) {
 	b.write("#new-class input[name='setting.top_out_ft']", "240")
 	b.press("#new-class button[type=submit]")
 	b.says("#class-open-by-distance", "240 ft, from full back: a distance, whatever the sled")
+	b.press("#class-open-by-distance summary")
 	b.press("#class-open-by-distance [aria-label^=Change]")
 	b.until("document.querySelector('#class-open-by-distance input[name=\"setting.top_out_ft\"]').value === '240'")
 	b.write("#class-open-by-distance input[name='setting.top_out_ft']", "245")

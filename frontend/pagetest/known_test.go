@@ -100,25 +100,3 @@ func TestKnownChart_AsksAboutWhatIsBeyondBelief(t *testing.T) {
 	b.says("#known-status", "2 readings saved as one day.")
 	assert.Len(t, s.known("bluestem"), before+2)
 }
-
-// The first steps stay until two sleds can be compared.
-func TestFirstSteps_StayUntilThereIsSomethingToCompare(t *testing.T) {
-	t.Parallel()
-	s := serve(t)
-	for _, name := range []string{"Foxtail", "Melick"} {
-		s.call("POST", "/v1/sleds", map[string]any{"name": name, "gears": []any{map[string]any{"label": "A"}}}, nil)
-	}
-	b := s.open(phone, "/")
-	b.says("#headline", "Nothing to compare yet.")
-	b.says(".first-steps [aria-current=step]", "one marked pull for each gear is a beginning")
-	b.press(".first-steps .button:not(.primary)")
-	b.until("location.hash === '#known' && document.querySelector('#known').open && " +
-		"document.querySelector('#known-grid tbody tr')")
-	for _, sled := range []string{"foxtail", "melick"} {
-		s.call("POST", "/v1/sleds/"+sled+"/readings",
-			map[string]any{"gear": "A", "distance_ft": 280, "measured_on": "2026-05-09"}, nil)
-	}
-	b.goTo("/")
-	b.says("#headline", "Which gear tops out nearest?")
-	assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.first-steps').length"))
-}

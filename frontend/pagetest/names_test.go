@@ -148,6 +148,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 	b.says("dialog[open]", "End the key of "+named("key")+"?")
 	b.press("dialog[open] button[type=button]")
 	b.goTo("/shows")
+	b.press(fmt.Sprintf("#classes-list details:has([aria-label=%q]) summary", "Delete "+named("class")))
 	b.press(fmt.Sprintf("#classes-list [aria-label=%q]", "Delete "+named("class")))
 	b.says("dialog[open]", "Delete "+named("class")+"?")
 }

@@ -2,6 +2,8 @@ package pagetest
 
 import (
 	"net/http"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -52,4 +54,18 @@ func TestNavigation_HowSureLeadsToItsPlace(t *testing.T) {
 	b.says(":target", "How sure?")
 	assert.Less(t, eval[float64](b, "document.querySelector('#statistics').getBoundingClientRect().top - "+
 		"document.querySelector('#crew').getBoundingClientRect().top"), 1100.0, "a screen or so for a crew comes first")
+
+	// It stands beside the numbers of every page that has any, and not on paper.
+	const shown = "[...document.querySelectorAll('a[href=\"/worked-out#how-sure\"]')].some((a) => a.checkVisibility())"
+	for _, path := range []string{"/alike?reference=bluestem", "/fleet?sled=fescue", "/weights?sled=fescue",
+		"/shows?show=" + demo.evening, "/sheet?show=" + demo.evening, "/fence?show=" + demo.evening, "/lever?sled=fescue",
+		"/pullers?show=" + demo.evening} {
+		b.goTo(path)
+		b.until(shown)
+		if slices.Contains([]string{"sheet", "fence", "lever"}, strings.Trim(eval[string](b, "location.pathname"), "/")) {
+			b.onPaper(true)
+			assert.False(t, eval[bool](b, shown), path)
+			b.onPaper(false)
+		}
+	}
 }

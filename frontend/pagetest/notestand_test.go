@@ -47,6 +47,35 @@ func TestNotePage_NeedsNoScrollingWithSixGearsAndNoSignal(t *testing.T) {
 	}
 }
 
+// Nor where the last reading does not fit, and its card is the largest: with the notice, and with labels in two rows.
+func TestNotePage_NeedsNoScrollingBesideACardThatSaysLook(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	for _, look := range []struct{ sled, gear, distance string }{
+		{"fescue", "2", "243"}, {"fescue", "2", "290.5"}, {"fescue", "2", "120"}, {"timothy", "low 2", "243"},
+	} {
+		device := s.device(phone)
+		b := device.at("/note?sled="+look.sled, true)
+		b.signIn(managerKey)
+		b.noted()
+		b.hasOfflineCopy()
+		b.leave()
+		b = device.at("/note?sled="+look.sled, false)
+		b.until("document.querySelector('#offline-notice')?.checkVisibility()")
+		b.tap("#note-gears input[value='" + look.gear + "']")
+		b.padded(look.distance)
+		b.tap("#note-form button[value=topped-out]")
+		b.says("#note-latest .sign", "Look")
+		b.says("#note-latest .state", "Kept on this phone")
+		notice := ", #offline-notice"
+		if look.sled == "timothy" {
+			notice = "" // its labels take two rows, and the page stands at the gears
+		}
+		b.allInSight(notice + ", #note-latest button")
+		b.leave()
+	}
+}
+
 // Six gears with labels that take two rows.
 func TestNotePage_NeedsNoScrollingWithLongLabels(t *testing.T) {
 	t.Parallel()

@@ -22,7 +22,10 @@ import (
 
 const managerKey = "a-key-for-the-browser-tests"
 
-var startLine = regexp.MustCompile(`Evenpull is at (http://[^/]+)/`)
+var (
+	startLine = regexp.MustCompile(`Evenpull is at (http://[^/]+)/`)
+	linkLine  = regexp.MustCompile(`This link signs a browser in .*: http://[^/]+(/\S+)`)
+)
 
 // server is the running program.
 type server struct {
@@ -30,12 +33,18 @@ type server struct {
 	stdout io.Reader
 	stderr *strings.Builder
 	base   string // http://host:port
+	link   string // path and fragment of the link that signs a browser in, printed by the first start without a key
 }
 
-// start starts the program over a new database in a folder.
+// start starts the program over a new database in a folder, with the manager's key.
 func start(dir string, args ...string) (*server, error) {
+	return startWith(managerKey, dir, args...)
+}
+
+// startWith is start with another key, or none.
+func startWith(key, dir string, args ...string) (*server, error) {
 	cmd := exec.Command(program, append(args, "--addr", "127.0.0.1:0", "--db", filepath.Join(dir, "fleet.db"))...)
-	cmd.Env = append(os.Environ(), "EVENPULL_MANAGER_KEY="+managerKey)
+	cmd.Env = append(os.Environ(), "EVENPULL_MANAGER_KEY="+key)
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {
 		return nil, err
@@ -50,6 +59,9 @@ func start(dir string, args ...string) (*server, error) {
 		if at := startLine.FindStringSubmatch(lines.Text()); at != nil {
 			s.base = at[1]
 			return s, nil
+		}
+		if link := linkLine.FindStringSubmatch(lines.Text()); link != nil {
+			s.link = link[1]
 		}
 	}
 	return nil, errors.Join(fmt.Errorf("the program did not start: %s", s.stderr), cmd.Wait())

@@ -15,6 +15,8 @@ func TestShowPage_HasFourShortParts(t *testing.T) {
 	s.call("GET", "/v1/shows?limit=500", nil, &shows)
 	b := s.open(phone, "/")
 	b.signIn(managerKey)
+	b.see(look{"/shows", "document.querySelector('#classes-list li')"})
+	assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollHeight"), 3500, "the list")
 	own := map[string]string{"sheet": "sheetpart", "run": "runpart", "book": "bookpart", "settings": "settingspart"}
 	for _, show := range shows.Items {
 		for part, module := range own {

@@ -241,6 +241,20 @@ func (b *tab) text(selector string) string {
 // plain makes every kind of space one ordinary space.
 func plain(s string) string { return strings.Join(strings.Fields(s), " ") }
 
+// onPaper shows the page as it is printed, or as it is on the screen again.
+func (b *tab) onPaper(printed bool) {
+	b.t.Helper()
+	medium := ""
+	if printed {
+		medium = "print"
+	}
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia,
+			emulation.SetEmulatedMediaParams{Media: medium, Features: b.features})
+		return err
+	}))
+}
+
 // media sets a feature of the screen or of the wishes of whoever looks at it, as CSS asks for it.
 func (b *tab) media(name, value string) {
 	b.t.Helper()

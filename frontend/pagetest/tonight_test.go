@@ -182,3 +182,20 @@ func TestAnswerPage_ReadsAStartPositionAsPeopleWriteIt(t *testing.T) {
 		b.says("#asked", "from full back")
 	}
 }
+
+// On a desk the gears of an answer stand side by side as a whole, whatever they are known from.
+func TestAnswerPage_ShowsEveryGearAsAWholeOnADesk(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	b := s.open(desk, "/")
+	for _, path := range []string{
+		"/?sled=bluestem&gear=C&start=0&on=fescue", "/?sled=bluestem&gear=C&start=0&on=ryegrass",
+		"/?sled=bluestem&gear=C&start=0&on=brome&units=m", "/?sled=ryegrass&gear=3rd&start=2&on=timothy&units=m",
+	} {
+		b.goTo(path)
+		b.until("document.querySelector('#details .figures')")
+		b.quiet()
+		over := eval[float64](b, "(({scrollWidth, clientWidth}) => scrollWidth - clientWidth)(document.querySelector('#details .scroll'))")
+		assert.LessOrEqual(t, over, 0.0, "%s: px cut off", path)
+	}
+}

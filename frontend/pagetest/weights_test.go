@@ -105,6 +105,7 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 			b.fits(on)
 
 			b.goTo("/shows")
+			b.press("#class-farm-9500-lb summary")
 			b.press("[aria-label='Change Farm 9500 lb']")
 			b.until("document.querySelector(\"#class-farm-9500-lb input[name='setting.in_box_lb']\").value === '12000'")
 			show := s.evening("Harvest pull", 10, "timothy", "farm-9500-lb")
@@ -246,6 +247,7 @@ func TestWeights_OfClassesShowsAndRunsAreStored(t *testing.T) {
 	b := s.open(desk, "/shows")
 	b.signIn(managerKey)
 	item := "#class-open-4x4"
+	b.press(item + " summary")
 	b.press(item + " [aria-label='Change Open 4x4']")
 	b.write(item+" [name='setting.on_pan_lb']", "500")
 	b.write(item+" [name=ends_ft]", "295")

@@ -37,7 +37,7 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
-	svg, err := plotting.DrawBoxes(drawing, style)
+	svg, err := plotting.DrawBoxes(drawing, about(style, asked.Sled, other.Sled))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
 	}
@@ -117,6 +117,12 @@ func addPull(
 	}
 	d.Pulls = append(d.Pulls, pull)
 	return said, ""
+}
+
+// about is the style of a drawing of these sleds, which says of those of the demo that they are invented.
+func about(style plotting.Style, sleds ...fleet.Sled) plotting.Style {
+	style.Note = strings.TrimSpace(words.Invented(sleds...))
+	return style
 }
 
 // join joins sentences, each of which may be empty.

@@ -18,7 +18,8 @@ const NearFt = 5
 type Candidates struct {
 	Revision int64
 	Show     fleet.Show
-	Items    []Candidate // nearest first
+	Sleds    []fleet.Sled
+	Items    []Candidate // of each of them, nearest first
 	LastTime []LastTime  // in running order
 }
 
@@ -86,7 +87,7 @@ func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) 
 		if err := ctx.Err(); err != nil {
 			return Candidates{}, err
 		}
-		c.Items = append(c.Items, o.candidate(id))
+		c.Sleds, c.Items = append(c.Sleds, o.snap.sledState(id).Sled), append(c.Items, o.candidate(id))
 	}
 	slices.SortStableFunc(c.Items, func(a, b Candidate) int { return a.compare(b.Nearness) }) // else by id
 	c.LastTime, err = before.lastTimes(o)

@@ -126,7 +126,7 @@ func (b *Book) DrawChart(
 			return nil, 0, err
 		}
 	}
-	svg, err := plotting.DrawChart(state.drawing(day, style.Units), style)
+	svg, err := plotting.DrawChart(state.drawing(day, style.Units), about(style, state.Sled))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
 	}

@@ -125,7 +125,7 @@ func (b *Book) DrawDays(ctx context.Context, sled string, style plotting.Style) 
 	if err != nil {
 		return nil, 0, err
 	}
-	svg, err := plotting.DrawDays(d.drawing(), style)
+	svg, err := plotting.DrawDays(d.drawing(), about(style, d.Sled))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the days of %s: %w", sled, err)
 	}

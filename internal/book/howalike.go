@@ -19,8 +19,9 @@ type HowAlike struct {
 	Revision  int64
 	Weighed   bool // whether any sled of the fleet was
 	Reference fleet.Sled
-	Gears     []string // the reference's gears that count, in the order of the lever
-	Items     []Alike  // most alike first
+	Sleds     []fleet.Sled // the reference and those of Items
+	Gears     []string     // the reference's gears that count, in the order of the lever
+	Items     []Alike      // most alike first
 }
 
 // Alike is one sled.
@@ -74,7 +75,7 @@ func (b *Book) HowAlike(
 	if len(used) > 0 {
 		asked = used
 	}
-	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled}
+	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled, Sleds: []fleet.Sled{state.Sled}}
 	for _, s := range asked {
 		out.Gears = append(out.Gears, state.Sled.Gears[s.Gear].Label)
 	}
@@ -85,7 +86,8 @@ func (b *Book) HowAlike(
 		if guests.leavesOut(snap, id) {
 			continue
 		}
-		out.Items = append(out.Items, howAlike(asked, snap.sledState(id).side()))
+		on := snap.sledState(id).side()
+		out.Sleds, out.Items = append(out.Sleds, on.Sled), append(out.Items, howAlike(asked, on))
 	}
 	slices.SortStableFunc(out.Items, func(a, b Alike) int { return a.compare(b.Nearness) }) // else by id
 	return out, nil
@@ -170,7 +172,11 @@ func (b *Book) DrawLadders(
 		}
 		ids = slices.Insert(ids, 0, reference)
 	}
-	svg, err := plotting.DrawLadders(snap.ladders(ids, style.Units), style)
+	sleds := make([]fleet.Sled, len(ids))
+	for i, id := range ids {
+		sleds[i] = snap.sledState(id).Sled
+	}
+	svg, err := plotting.DrawLadders(snap.ladders(ids, style.Units), about(style, sleds...))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the ladders of the fleet: %w", err)
 	}

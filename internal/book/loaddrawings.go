@@ -37,7 +37,7 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 	drawing.Title = fmt.Sprintf("The load on the pan of %s", state.Sled.Name)
 	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
 		words.Guest(state.Sled.Name, state.Sled.Guest))
-	svg, err := plotting.DrawLoads(drawing, style)
+	svg, err := plotting.DrawLoads(drawing, about(style, state.Sled))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the pan load of %s: %w", q.Sled, err)
 	}
@@ -111,7 +111,7 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	asked, on := p.asked.state.Sled, p.on.state.Sled
 	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
 		words.Guest(asked.Name, asked.Guest), words.Guest(on.Name, on.Guest))
-	svg, err := plotting.DrawLoads(drawing, style)
+	svg, err := plotting.DrawLoads(drawing, about(style, asked, on))
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the loads of %s and %s: %w", q.Sled, q.On, err)
 	}

@@ -15,8 +15,10 @@ import (
 // Season is what was planned, set and happened at the shows between two dates, by class, at one revision of the fleet.
 type Season struct {
 	Revision int64
+	Weighed  bool   // whether any sled of the fleet was
 	From, To string // ISO 8601 dates; "" while there is no show
 	Shows    int
+	Sleds    []fleet.Sled  // that are booked for them, each once
 	Classes  []SeasonClass // by id
 }
 
@@ -56,7 +58,7 @@ func (b *Book) Season(ctx context.Context, from, to string, guests Guests) (Seas
 		if err != nil {
 			return err
 		}
-		season = Season{Revision: snap.revision, From: from, To: to}
+		season = Season{Revision: snap.revision, Weighed: snap.weighed(), From: from, To: to}
 		if err := season.fillDates(newest); err != nil {
 			return err
 		}
@@ -71,6 +73,15 @@ func (b *Book) Season(ctx context.Context, from, to string, guests Guests) (Seas
 		return Season{}, err
 	}
 	season.Shows = len(shows)
+	booked := map[string]bool{}
+	for _, s := range shows {
+		booked[s.Sled] = s.Sled != ""
+	}
+	for _, id := range slices.Sorted(maps.Keys(booked)) {
+		if booked[id] {
+			season.Sleds = append(season.Sleds, rec.snap.sledState(id).Sled)
+		}
+	}
 	lines := map[string][]SeasonLine{}
 	for _, s := range shows {
 		if err := ctx.Err(); err != nil {

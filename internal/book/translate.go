@@ -41,6 +41,9 @@ func topOutFt(e calibrate.Estimate) *float64 {
 // classView is a class with what its home charts say now.
 func (s *snapshot) classView(c fleet.Class) ClassView {
 	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
+	for _, id := range slices.Compact(sledsOf(c)) {
+		v.Sleds = append(v.Sleds, s.sledState(id).Sled)
+	}
 	if c.PullOff != nil {
 		v.PullOffTodayFt = s.today(*c.PullOff)
 	}

@@ -25,10 +25,10 @@ type WeightQuestion struct {
 
 // Weights is one answer, at one revision of the fleet.
 type Weights struct {
-	Revision            int64
-	Answer              WeightAnswer
-	AskedGuest, OnGuest *fleet.Guest // nil of one's own
-	Gears               []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
+	Revision  int64
+	Answer    WeightAnswer
+	Asked, On fleet.Sled
+	Gears     []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
 }
 
 // PullSide is a sled in a gear from a start position with what is in it.
@@ -72,7 +72,7 @@ func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
 		return Weights{}, err
 	}
 	out := Weights{Revision: snap.revision, Answer: pair.solve(),
-		AskedGuest: pair.asked.state.Sled.Guest, OnGuest: pair.on.state.Sled.Guest}
+		Asked: pair.asked.state.Sled, On: pair.on.state.Sled}
 	if q.OnGear == "" && outOfReach(out.Answer.Cannot) {
 		out.Gears, err = pair.ranked(ctx)
 	}

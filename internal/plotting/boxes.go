@@ -28,7 +28,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	}
 	pulls := pullsOf(b.Pulls, s.Units)
 	if len(pulls) == 0 {
-		return emptyDrawing(s.Theme, lay, "Where the boxes are along the pull is not known.")
+		return emptyDrawing(s, lay, "Where the boxes are along the pull is not known.")
 	}
 	end, n := xMax(pulls), vg.Length(len(pulls))
 	list := vg.Length(0) // height
@@ -37,8 +37,9 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	}
 	rows := annotationHeight*n + 10
 	lay.above = rows + list
+	lay.footer = newFooter(s.Note, width, nil, nil)
 	const usual = 2 // annotations in a drawing of the usual height
-	c := newCanvas(s.Theme, width, baseHeight+annotationHeight*max(0, n-usual)+list)
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+annotationHeight*max(0, n-usual)+list)
 	p := c.plot
 	p.X.Min, p.X.Max = 0, end
 	p.Y.Min, p.Y.Max = 0, 100

@@ -3,6 +3,7 @@ package plotting
 import (
 	"image/color"
 	"math"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -77,17 +78,23 @@ func (c *canvas) finish(lay layout) ([]byte, error) {
 		x := min(max((c.data.Min.X+c.data.Max.X)/2, 8+half), c.Max.X-8-half)
 		c.drawText(font, c.text, text.XCenter, x, lay.footer.height()+textPitch/2, lay.xTitle)
 	}
+	return c.encodeWith(lay)
+}
+
+// encodeWith draws the footer and returns the SVG.
+func (c *canvas) encodeWith(lay layout) ([]byte, error) {
 	c.drawFooter(lay.footer)
-	return c.encode(lay.title, lay.desc)
+	return c.encode(lay.title, strings.Join(append([]string{lay.desc}, lay.footer.note...), " "))
 }
 
 // emptyDrawing says why there is nothing to draw.
-func emptyDrawing(theme Theme, lay layout, reason string) ([]byte, error) {
-	c := newCanvas(theme, width, baseHeight)
+func emptyDrawing(s Style, lay layout, reason string) ([]byte, error) {
+	lay.footer = newFooter(s.Note, width, nil, nil)
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight())
 	at := c.Center()
 	c.drawText(boldFont(labelSize), c.text, text.XCenter, at.X, at.Y+textPitch/2, "There is nothing to draw yet.")
 	c.drawText(plainFont(textSize), c.muted, text.XCenter, at.X, at.Y-textPitch/2, reason)
-	return c.encode(lay.title, lay.desc)
+	return c.encodeWith(lay)
 }
 
 func (c *canvas) textStyle(f font.Font, col color.Color, x text.XAlignment, y text.YAlignment) text.Style {

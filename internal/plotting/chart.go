@@ -30,7 +30,7 @@ func DrawChart(c Chart, s Style) ([]byte, error) {
 	}
 	switch {
 	case !starts.any:
-		return emptyDrawing(s.Theme, lay, "No gear of this sled has a number.")
+		return emptyDrawing(s, lay, "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
 		return drawLadder(gears, missing, lay, starts.low, s)
 	}
@@ -144,7 +144,7 @@ func truncateLabels(gears []series) (widest vg.Length) {
 // drawLines draws top-out distance against start position.
 func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
 	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
-	lay.footer = newFooter(width, missing, chartLegend(gears, false))
+	lay.footer = newFooter(s.Note, width, missing, chartLegend(gears, false))
 	c := newCanvas(s.Theme, width,
 		baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
 	const leader = 40 // leader line and marker before a label
@@ -273,7 +273,7 @@ func drawLadder(gears []series, missing []string, lay layout, start float64, s S
 	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.uncounted()) == 0 })
 	slices.SortStableFunc(gears, func(a, b series) int { return cmp.Compare(b.sortKey(), a.sortKey()) })
 
-	lay.footer = newFooter(width, missing, chartLegend(gears, true))
+	lay.footer = newFooter(s.Note, width, missing, chartLegend(gears, true))
 	const rung = 44 // height
 	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
 	lay.left, lay.right = truncateLabels(gears)+14, 24

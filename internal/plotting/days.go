@@ -20,7 +20,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	}
 	days := daysOf(d.Days)
 	if !slices.ContainsFunc(days, func(d day) bool { return d.known }) {
-		return emptyDrawing(s.Theme, lay, "No test day of this sled has a number.")
+		return emptyDrawing(s, lay, "No test day of this sled has a number.")
 	}
 	drift := newDrift(d.Drift, days)
 	low, high := percentRange(days, drift)
@@ -38,7 +38,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	left := 8 + widestLabel(percent)
 	labels := layoutDayLabels(days, drift, left, width-left-lay.right)
 	lay.left, lay.below = labels.left-left, labels.height()
-	lay.footer = newFooter(width, nil, daysLegend(days))
+	lay.footer = newFooter(s.Note, width, nil, daysLegend(days))
 	if drift.line != nil {
 		lay.above = textPitch + 8
 	}

@@ -54,6 +54,20 @@ func truncate(f font.Font, s string, room vg.Length) string {
 	return cut(max(1, fitting))
 }
 
+// wrap breaks a text into lines of the room there is, between words. A word that is wider is cut.
+func wrap(s string, room vg.Length) (lines []string) {
+	f := plainFont(textSize)
+	for word := range strings.FieldsSeq(s) {
+		word = truncate(f, word, room)
+		if n := len(lines); n > 0 && textWidth(f, lines[n-1]+" "+word) <= room {
+			lines[n-1] += " " + word
+		} else {
+			lines = append(lines, word)
+		}
+	}
+	return lines
+}
+
 // joinToFit joins labels in the room there is: "D, E and 3 more".
 func joinToFit(prefix string, labels []string, room vg.Length) string {
 	f := plainFont(textSize)

@@ -24,7 +24,7 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	}
 	columns, missing := columnsOf(l.Sleds, s.Units)
 	if len(columns) == 0 {
-		return emptyDrawing(s.Theme, lay, "No gear of these sleds has a number.")
+		return emptyDrawing(s, lay, "No gear of these sleds has a number.")
 	}
 	var rungs []point
 	most, need := 0, vg.Length(0)
@@ -49,7 +49,7 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	spare := (wide - margins - need) / vg.Length(len(columns))
 	rows := nameRows(columns, spare)
 
-	lay.footer = newFooter(wide, missing, laddersLegend(columns))
+	lay.footer = newFooter(s.Note, wide, missing, laddersLegend(columns))
 	lay.above = textPitch*vg.Length(rows) + 6
 	const usual = 430 // height of the data in a drawing of the usual number of gears
 	data := max(usual, textPitch*vg.Length(most+1))

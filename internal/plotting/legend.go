@@ -26,20 +26,22 @@ func (l *legend) add(present bool, width vg.Length, label string, draw func(c *c
 const (
 	legendGap = 26 // between two items
 	legendPad = 8  // between a sample and its label
+	noteGap   = 10 // above a note
 )
 
 func (k legendItem) width() vg.Length {
 	return k.sampleWidth + legendPad + textWidth(plainFont(textSize), k.label)
 }
 
-// footer stands below the axis: the legend, in as many rows as it takes, and below it what has no number.
+// footer stands below the axis: the legend, in as many rows as it takes, and below it what has no number, and a note.
 type footer struct {
 	rows    []legend
 	missing string
+	note    []string // its lines
 }
 
-func newFooter(wide vg.Length, missing []string, l legend) footer {
-	f := footer{missing: joinToFit("No number yet: ", missing, wide-16)}
+func newFooter(note string, wide vg.Length, missing []string, l legend) footer {
+	f := footer{missing: joinToFit("No number yet: ", missing, wide-16), note: wrap(sanitize(note, ""), wide-16)}
 	x := vg.Length(0)
 	for _, k := range l {
 		if len(f.rows) == 0 || x+k.width() > wide-16 {
@@ -62,7 +64,10 @@ func (f footer) height() vg.Length {
 
 // extraHeight is what the footer takes beyond one row of the legend.
 func (f footer) extraHeight() vg.Length {
-	h := textPitch * vg.Length(max(0, len(f.rows)-1))
+	h := textPitch * vg.Length(max(0, len(f.rows)-1)+len(f.note))
+	if len(f.note) > 0 {
+		h += noteGap
+	}
 	if f.missing != "" {
 		h += textPitch
 	}
@@ -71,6 +76,13 @@ func (f footer) extraHeight() vg.Length {
 
 func (c *canvas) drawFooter(f footer) {
 	y := vg.Length(4) + textPitch/2
+	for _, line := range slices.Backward(f.note) {
+		c.drawText(plainFont(textSize), c.text, text.XLeft, 8, y, line)
+		y += textPitch
+	}
+	if len(f.note) > 0 {
+		y += noteGap
+	}
 	if f.missing != "" {
 		c.drawText(plainFont(textSize), c.muted, text.XLeft, 8, y, f.missing)
 		y += textPitch

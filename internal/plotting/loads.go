@@ -55,11 +55,11 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 	}
 	lines := loadsOf(l.Lines, s.Units)
 	if len(lines) == 0 {
-		return emptyDrawing(s.Theme, lay, "The weighings do not tell what lies on the pan.")
+		return emptyDrawing(s, lay, "The weighings do not tell what lies on the pan.")
 	}
 	gap := l.ShadeGap && len(lines) == len(l.Lines) && len(lines) > 1
 	finish := drawable(l.FinishFt) && l.FinishFt > 0
-	lay.footer = newFooter(width, nil, loadLegend(lines, gap))
+	lay.footer = newFooter(s.Note, width, nil, loadLegend(lines, gap))
 	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight())
 	if finish {
 		lay.above = textPitch

@@ -22,11 +22,13 @@ const (
 	Dark  Theme = "dark"
 )
 
-// Style is how a drawing looks: its theme and the units on its axes. Zero is light and in feet. Values passed in are
+// Style is how a drawing looks: its theme, the units on its axes, and a note that stands below it and at the end of its
+// description, such as that its numbers are invented. Zero is light, in feet and without a note. Values passed in are
 // always feet.
 type Style struct {
 	Theme Theme
 	Units fleet.Units
+	Note  string
 }
 
 // Chart is top-out distance against start position, one line a gear.

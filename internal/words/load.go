@@ -84,15 +84,16 @@ const WeighingCaution = "Weigh on hard level ground with a scale within its capa
 	"down, box brake set, drive locked out, engine off before anybody reads. Nobody stands under the sled, between " +
 	"the rails or in line with the box, and nothing is held by a jack alone."
 
-// Standing is what an answer compares and what it does not, in a fleet where sleds were weighed, or none was.
-func Standing(weighed bool) string {
+// Standing is what an answer about sleds compares and what it does not, in a fleet where sleds were weighed, or none
+// was, and which of them are invented.
+func Standing(weighed bool, about ...fleet.Sled) string {
 	said := "This compares where the box tops out and how fast it moves. It says nothing of weight, grip, chain " +
 		"or track."
 	if weighed {
 		said = "This compares where the box tops out, how fast it moves and, where sleds were weighed, what lies on " +
 			"the pan. It says nothing of grip, chain or track."
 	}
-	return said + " The sled operator, the class rules and local codes decide."
+	return said + " The sled operator, the class rules and local codes decide." + Invented(about...)
 }
 
 // PanPlace is the load at one place of the box.

@@ -28,10 +28,10 @@ func Night(pulls int, laterFt *float64, off int, units fleet.Units) string {
 		said += " "
 	}
 	if off == 1 {
-		return said + "1 pull tonight lies far from what the other days say: it moves nothing until another one " +
+		return said + "1 pull tonight lies far from what the other days say: it is not used until another one " +
 			"agrees with it or " +
 			"somebody confirms it."
 	}
-	return fmt.Sprintf("%s%d pulls tonight lie far from what the other days say: they move nothing until somebody "+
+	return fmt.Sprintf("%s%d pulls tonight lie far from what the other days say: they are not used until somebody "+
 		"confirms them.", said, off)
 }

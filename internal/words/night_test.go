@@ -28,17 +28,17 @@ func TestNight_SaysHowFarItsPullsMoveEverything(t *testing.T) {
 		"of a sled without a known gear": {2, nil, 0, "After 2 pulls tonight.", "After 2 pulls tonight."},
 		"with one pull far off": {
 			0, new(0.0), 1,
-			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with " +
+			"1 pull tonight lies far from what the other days say: it is not used until another one agrees with " +
 				"it or somebody confirms it.",
-			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with " +
+			"1 pull tonight lies far from what the other days say: it is not used until another one agrees with " +
 				"it or somebody confirms it.",
 		},
 		"with two far off beside one that counts": {
 			1, new(2.0), 2,
 			"After 1 pull tonight: 2 ft later than usual. 2 pulls tonight lie far from what the other days say: " +
-				"they move nothing until somebody confirms them.",
+				"they are not used until somebody confirms them.",
 			"After 1 pull tonight: 0.6 m later than usual. 2 pulls tonight lie far from what the other days say: " +
-				"they move nothing until somebody confirms them.",
+				"they are not used until somebody confirms them.",
 		},
 		"without any": {0, nil, 0, "", ""},
 	} {

@@ -78,7 +78,7 @@ func weighingOutOfLine(k panload.Check, state func(string) string, units fleet.U
 		}
 		detail += "."
 	}
-	return detail, "Weigh that state once more, and set aside the one that does not come again."
+	return detail, "Weigh that state once more, and set aside the one that does not repeat."
 }
 
 // weighingState is a weighing by its state: "the weighing of May 8, 2026 with the box at full back and 12,000 lb in

@@ -22,6 +22,7 @@ async function allSleds() {
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
   const adding = startAddForm(units);
+  if (location.hash === '#add') byId('add-name', HTMLInputElement).focus();
   unitsChanged = (chosen) => {
     list(chosen);
     adding(chosen);

@@ -181,6 +181,6 @@
  * @property {string} detail
  */
 
-/** @typedef {{since: string|null, until: string|null, shows: number, classes: SeasonClass[]}} Season */
+/** @typedef {{since: string|null, until: string|null, shows: number, classes: SeasonClass[], caution: string}} Season */
 
 export {};

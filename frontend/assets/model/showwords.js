@@ -64,7 +64,7 @@ export function movedWords(home, units) {
   const today = about(home.today_ft, units);
   if (home.stood_for_ft === null) {
     return `The chart knew nothing of it when it was noted on ${dateOf(home)}; today’s says ${today}. ` +
-      'The class still means nothing to compare with.';
+      'Until somebody takes today’s figure the class has nothing to compare with.';
   }
   const then = withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units);
   return `That was ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. ` +

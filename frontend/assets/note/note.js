@@ -36,7 +36,8 @@ const choice = byId('note-sled', HTMLSelectElement);
 const charts = new Charts();
 const visit = new Visit(charts, units, showVisit);
 mountQueue(byId('note-queue', HTMLDivElement));
-const stand = keepInSight(latest, byId('note-stand', HTMLDivElement), byId('note-endings', HTMLDivElement));
+const stand = keepInSight(latest, byId('note-stand', HTMLDivElement), byId('note-form', HTMLFormElement),
+  byId('note-endings', HTMLDivElement));
 showVisit(undefined);
 start().catch(showPageProblem);
 

@@ -1,16 +1,17 @@
 // @ts-check
 // On a phone the page stands where nothing has to be scrolled while noting: gears, number pad and endings in sight above the last entry,
-// which is sticky at the bottom of the screen.
+// which is sticky at the bottom of the screen. Where that leaves no room for what is above the form, the page stands at the form.
 
 const NARROW = '(max-width: 61.99rem)'; // side by side when wider, see note.css
 
 /**
  * @param {HTMLElement} latest   the sticky entry
  * @param {HTMLElement} top      where the page stands: what is above need not be seen while noting
+ * @param {HTMLElement} form     where it stands else: with what is corrected, or with the gears
  * @param {HTMLElement} endings  the buttons that end a reading
  * @returns {() => void} makes the page stand there, once it is laid out
  */
-export function keepInSight(latest, top, endings) {
+export function keepInSight(latest, top, form, endings) {
   const narrow = matchMedia(NARROW);
   /** Makes scrolling stop above the entry. @returns {number} how much of the screen the entry covers, px */
   const reserve = () => {
@@ -20,9 +21,11 @@ export function keepInSight(latest, top, endings) {
   };
   const stand = () => requestAnimationFrame(() => {
     if (!narrow.matches) return;
-    const above = top.getBoundingClientRect().top, below = endings.getBoundingClientRect().bottom;
-    if (above >= 0 && below <= innerHeight - reserve()) return;
-    top.scrollIntoView({ block: 'start' });
+    const room = innerHeight - reserve(), below = endings.getBoundingClientRect().bottom;
+    const least = below - top.getBoundingClientRect().top + parseFloat(getComputedStyle(top).scrollMarginTop);
+    const from = least <= room ? top : form;
+    if (from.getBoundingClientRect().top >= 0 && below <= room) return;
+    from.scrollIntoView({ block: 'start' });
   });
   new ResizeObserver(reserve).observe(latest);
   narrow.addEventListener('change', reserve);

@@ -2,7 +2,7 @@
 // The form for part options: which of the available parts would make one sled like another.
 
 import { address, get, Problem } from '../lib/api.js';
-import { byId, control, el } from '../lib/dom.js';
+import { byId, control, el, putText } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
 import { lengthHelp, parseLength, parseLengths } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
@@ -139,6 +139,7 @@ export class OptionsForm {
 
   #show() {
     if (!this.#found || !this.#sled) return;
+    putText('caution', this.#found.answer.caution); // of both sleds
     this.#result.replaceChildren(...showRanking(this.#found.answer, this.#sled, this.#found.reference, this.#units));
     byId('print-options', HTMLButtonElement).hidden = false;
   }

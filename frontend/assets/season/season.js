@@ -5,7 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
-import { byId, control, el } from '../lib/dom.js';
+import { byId, control, el, putText } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
@@ -90,6 +90,7 @@ function show() {
     ? 'No shows in that time.'
     : `${counted(season.shows, 'show')} from ${dayWords(season.since ?? '')} to ${dayWords(season.until ?? '')}. ` +
       (moved.length === 0 ? 'No class keeps being moved in one direction by more than chance explains.' : '');
+  putText('caution', season.shows === 0 ? '' : season.caution);
   byId('moved', HTMLElement).hidden = moved.length === 0;
   byId('others', HTMLElement).hidden = others.length === 0;
   byId('others-heading', HTMLHeadingElement).textContent = moved.length === 0 ? 'By class' : 'The other classes';

@@ -1,5 +1,5 @@
 // @ts-check
-// The list of classes: the setting each is used to, the top-out it stands for, and changes of the chart since.
+// The list of classes: the setting each is used to, the top-out it means, and changes of the chart since. The rest is folded.
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
@@ -40,8 +40,9 @@ export class ClassList {
 
   /** @param {PullingClass[]} classes */
   show(classes) {
+    const open = [...this.#place.querySelectorAll('li:has(> details[open])')].map(({ id }) => id);
     this.#classes = classes;
-    this.#place.replaceChildren(...classes.map((it) => this.#item(it)));
+    this.#place.replaceChildren(...classes.map((it) => this.#item(it, open.includes(`class-${it.id}`))));
   }
 
   /** @param {Units} units */
@@ -51,8 +52,8 @@ export class ClassList {
     this.show(this.#classes);
   }
 
-  /** @param {PullingClass} it */
-  #item(it) {
+  /** @param {PullingClass} it @param {boolean} open */
+  #item(it, open) {
     const item = el('li', { id: `class-${it.id}`, tabindex: '-1' });
     if (this.#editing?.id === it.id) {
       item.append(this.#editing.form.element);
@@ -62,17 +63,19 @@ export class ClassList {
     const button = (/** @type {string} */ text, /** @type {string} */ label, /** @type {() => Promise<void>} */ work) =>
       el('button', { type: 'button', 'aria-label': label, onclick: () => attempt(problem, work) }, text);
     const moved = [movedWords(it.setting, this.#units), it.pull_off && movedWords(it.pull_off, this.#units)];
-    item.append(
-      el('h3', {}, it.name),
-      el('p', { class: 'used' }, [this.#homeWords(it.setting), ...blocksWords(it.setting, this.#units)].join('\u00a0· ')),
+    item.append(el('details', { open },
+      el('summary', {}, el('h3', {}, it.name),
+        el('span', {}, this.#homeWords(it.setting))),
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
-      ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
-        (hasMoved(it.setting) || hasMoved(it.pull_off)) &&
-          button('Take today’s figure', `Take today’s figure for ${isolated(it.name)}`, () => this.#renew(it)),
         button('Change', `Change ${isolated(it.name)}`, () => this.#edit(it)),
-        button('Delete', `Delete ${isolated(it.name)}`, () => this.#remove(it))),
-      problem);
+        button('Delete', `Delete ${isolated(it.name)}`, () => this.#remove(it)))),
+    ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)));
+    if (hasMoved(it.setting) || hasMoved(it.pull_off)) {
+      item.append(el('div', { class: 'actions', 'data-needs': 'promoter' },
+        button('Take today’s figure', `Take today’s figure for ${isolated(it.name)}`, () => this.#renew(it))));
+    }
+    item.append(problem);
     return item;
   }
 
@@ -84,6 +87,7 @@ export class ClassList {
   /** @param {PullingClass} it @returns {string[]} */
   #facts(it) {
     return [
+      blocksWords(it.setting, this.#units).join('\u00a0· '),
       it.pull_off && [`Pull-off: ${this.#homeWords(it.pull_off)}`, ...blocksWords(it.pull_off, this.#units)].join('\u00a0· '),
       it.ends_ft !== undefined && `Usually ends at ${noted(it.ends_ft, this.#units)}`,
       it.weights && `Weights${it.setting.sled ? ` on ${nameOf(it.setting.sled, this.#sleds)}` : ''}: ${it.weights}`,
@@ -124,7 +128,10 @@ export class ClassList {
 
   /** @param {string} id */
   #goTo(id) {
-    document.getElementById(`class-${id}`)?.focus();
+    const item = document.getElementById(`class-${id}`);
+    const fold = item?.querySelector('details');
+    if (fold) fold.open = true;
+    item?.focus();
   }
 
   /** Sets what the class stands for to today's chart. @param {PullingClass} it */
@@ -149,7 +156,7 @@ export class ClassList {
   async #remove(it) {
     const { etag } = await this.#now(it.id);
     const title = `Delete ${isolated(it.name)}?`;
-    if (!await askYes({ title, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
+    if (!await askYes({ title, explain: 'Only a class that no show lists can be deleted.', confirm: 'Delete it' })) return;
     await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
     await this.#changed();
   }

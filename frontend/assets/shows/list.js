@@ -20,7 +20,7 @@ import { ShowFields } from './form.js';
 /** @import { Sled } from '../model/types.js' */
 
 // Past shows to show at first.
-const PAST_SHOWN = 6;
+const PAST_SHOWN = 3;
 
 /** Loads and shows everything. The result switches the units. @param {Units} units @returns {Promise<(units: Units) => void>} */
 export async function showShows(units) {

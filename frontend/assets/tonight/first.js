@@ -8,7 +8,7 @@ import { picture } from '../lib/picture.js';
 import { counted, nameOf } from '../lib/text.js';
 import { guestLines } from '../model/guest.js';
 import { topOutTonight } from '../model/words.js';
-import { linkTo } from './question.js';
+import { linkTo, withTheOther } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Guest } from '../model/guest.js' */
@@ -38,7 +38,7 @@ export async function showFirst(sleds, units) {
   const next = nextOf(shows.items);
   byId('next-show', HTMLElement).replaceChildren(...(next ? showCard(next, sleds) : nothingAhead(sleds)));
   const show = (/** @type {Units} */ now) => {
-    if (ladders) showLadders(ladders, next?.sled ?? '', now);
+    if (ladders) showLadders(ladders, next?.sled ?? '', sleds, now);
   };
   show(units);
   return show;
@@ -79,9 +79,10 @@ function nothingAhead(sleds) {
  * A gear asks about itself; of the next show's other sleds, on the sled that is booked.
  * @param {Ladders} ladders
  * @param {string} booked
+ * @param {Sled[]} sleds
  * @param {Units} units
  */
-function showLadders({ items, caution }, booked, units) {
+function showLadders({ items, caution }, booked, sleds, units) {
   const known = items.filter(({ rungs }) => rungs.some(({ top_out_ft: at }) => at !== null));
   byId('ladders', HTMLElement).hidden = known.length === 0;
   byId('ladders-drawing', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units },
@@ -89,7 +90,7 @@ function showLadders({ items, caution }, booked, units) {
   byId('ladders-list', HTMLDivElement).replaceChildren(...known.map(({ sled, name, guest, rungs }) => el('section', { class: 'ladder' },
     el('h3', {}, el('a', { href: address('/fleet', { sled, units }) }, name)), ...guestLines(guest),
     el('ul', {}, ...rungs.filter(({ top_out_ft: at }) => at !== null).map((rung) => {
-      const asked = { sled, gear: rung.gear, topOut: 0, start: 0, on: booked === sled ? '' : booked };
+      const asked = withTheOther({ sled, gear: rung.gear, topOut: 0, start: 0, on: booked === sled ? '' : booked }, sleds);
       return el('li', {}, el('a', { href: linkTo(asked, units) },
         el('strong', {}, rung.gear), ' ', el('span', {}, topOutTonight(rung, units))));
     })))));

@@ -85,6 +85,18 @@ export function isWhole(question) {
   return question.sled !== '' && question.gear !== '' && question.on !== '' && question.sled !== question.on;
 }
 
+/**
+ * The question with the other sled as tonight's, where two are in use and one of them is asked about.
+ * @param {Question} question
+ * @param {Sled[]} sleds
+ * @returns {Question}
+ */
+export function withTheOther(question, sleds) {
+  const inUse = sleds.filter(({ retired }) => !retired).map(({ id }) => id);
+  if (question.on !== '' || inUse.length !== 2 || !inUse.includes(question.sled)) return question;
+  return { ...question, on: inUse[1 - inUse.indexOf(question.sled)] };
+}
+
 export class QuestionForm {
   #form = byId('question', HTMLFormElement);
   #sled = byId('sled', HTMLSelectElement);
@@ -161,9 +173,10 @@ export class QuestionForm {
       this.#asked.weight = undefined; // it was of the sled before
       // The same sled twice: swap them.
       if (this.#asked.on === this.#asked.sled) this.#asked.on = before === NO_SLED ? '' : before;
+      this.#asked = withTheOther(this.#asked, this.#sleds);
       this.#fillGears();
     }
-    this.#asked.on = changed === this.#sled ? this.#asked.on : this.#on.value;
+    if (changed !== this.#sled) this.#asked.on = this.#on.value;
     this.#asked.gear = chosenGear(this.#gears);
     this.#readStart();
     this.#fillSelects();

@@ -8,7 +8,7 @@ import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
 import { say, showAnswer } from './answer.js';
-import { isWhole, linkTo, queryOf, QuestionForm, questionFromLink } from './question.js';
+import { isWhole, linkTo, queryOf, QuestionForm, questionFromLink, withTheOther } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
@@ -67,6 +67,7 @@ async function start() {
     await welcome();
     return;
   }
+  question = withTheOther(question, sleds);
   form = new QuestionForm(sleds, units, { changed, submitted: toAnswer });
   form.show(question);
   window.addEventListener('popstate', restored);
@@ -116,6 +117,7 @@ async function answer(asked) {
     prompt(asked);
     revealForm();
     showFirst();
+    showSteps().catch(() => {}); // next time; until then there is the question
   } else {
     if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
     try {
@@ -128,6 +130,7 @@ async function answer(asked) {
       revealForm();
       setTitle(title);
       peek.textContent = line;
+      if (equivalents.answers[0].nearest && asked.sled !== NO_SLED) arrived().catch(() => {});
       const { shareButton } = await import('../lib/share.js'); // not needed for the answer
       if (signal.aborted) return;
       byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
@@ -241,7 +244,7 @@ function offerAgain(again) {
   putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
-/** Shows the first steps when there is nothing to compare. */
+/** Shows the first steps in place of the question when there is nothing to compare. */
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
   byId('next-show', HTMLElement).hidden = true;
@@ -254,6 +257,22 @@ async function welcome() {
       : 'Three steps lead to the first answer.',
   });
   byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
+  (await import('./ontheway.js')).setOnTheWay(true);
+}
+
+/** Shows the first steps beside the question, where this browser is on the way to its first answer. */
+async function showSteps() {
+  const { isOnTheWay } = await import('./ontheway.js');
+  if (!isOnTheWay()) return;
+  const { firstSteps } = await import('./firststeps.js');
+  document.querySelector('.first-steps')?.remove();
+  if (isOnTheWay()) byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
+}
+
+/** The steps to the first answer are done. */
+async function arrived() {
+  document.querySelector('.first-steps')?.remove();
+  (await import('./ontheway.js')).setOnTheWay(false);
 }
 
 function toAnswer() {

@@ -2,7 +2,7 @@
 // A known chart in one go: a grid of gears by start positions, stored as the readings of one day.
 
 import { withKey } from '../../account/key.js';
-import { Problem, request, Sending } from '../../lib/api.js';
+import { address, Problem, request, Sending } from '../../lib/api.js';
 import { today } from '../../lib/dates.js';
 import { byId, control, el } from '../../lib/dom.js';
 import { onSubmit, throwFaults } from '../../lib/forms.js';
@@ -38,6 +38,7 @@ export class KnownChart {
     this.#form.addEventListener('change', () => this.#showSource());
     this.#form.addEventListener('input', () => { this.#keepUnlikely = false; });
     byId('known-more', HTMLButtonElement).addEventListener('click', () => this.#addStart());
+    this.#grid.addEventListener('keydown', (event) => this.#goDown(event));
     onSubmit(this.#form, () => this.#send());
     this.#draw();
     switchFields(this.#form, this.#units, this.#units);
@@ -80,6 +81,15 @@ export class KnownChart {
     control(this.#form, `start_${place}`).focus();
   }
 
+  /** Enter goes to the gear below, and from the last one to the button that saves. @param {KeyboardEvent} event */
+  #goDown(event) {
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement)) return;
+    event.preventDefault();
+    const [, row, place] = /^cell_(\d+)_(\d+)$/.exec(event.target.name) ?? ['', '-1', event.target.name.replace('start_', '')];
+    const below = this.#form.elements.namedItem(`cell_${Number(row) + 1}_${place}`) ?? this.#form.querySelector('[type=submit]');
+    if (below instanceof HTMLElement) below.focus();
+  }
+
   get #stated() {
     return new FormData(this.#form).get('source') === 'stated';
   }
@@ -100,7 +110,8 @@ export class KnownChart {
       this.#draw();
       switchFields(this.#grid, this.#units, this.#units);
       this.#status.replaceChildren(el('p', { class: 'notice' },
-        `${counted(data.accepted, 'reading')} saved as one day. The chart above goes by them.`));
+        `${counted(data.accepted, 'reading')} saved as one day. The chart above goes by them. `,
+        el('a', { href: address('/', { sled: this.#sled.id }) }, 'On to Tonight')));
       this.#keepUnlikely = false;
       await this.#saved();
     } catch (error) {

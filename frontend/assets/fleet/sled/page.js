@@ -70,6 +70,7 @@ export class SledPage {
     this.#show(data, etag);
     const asked = document.getElementById(location.hash.slice(1));
     if (asked instanceof HTMLDetailsElement) asked.open = true;
+    if (data.readings === 0 && !data.guest) byId('known', HTMLDetailsElement).open = true; // one of two ways to begin
   }
 
   /** Loads the grid for a known chart when it is opened. */

@@ -177,7 +177,7 @@ export class ReadingList {
   /** Of a sled of another crew: whether this crew noted the reading, and whether its owner set it aside. @param {Reading} reading */
   #whose({ from_owner: fromOwner, owner_set_aside: theirs, set_aside: aside }) {
     return {
-      words: this.#isGuest && !fromOwner ? 'Our own: its owner’s chart does not rest on it.' : '',
+      words: this.#isGuest && !fromOwner ? 'Our own: its owner’s chart does not use it.' : '',
       setAside: !!theirs && theirs.at === aside?.at && theirs.reason === aside.reason,
     };
   }

@@ -62,6 +62,7 @@ export class BookPart {
     byId('book-over', HTMLParagraphElement).hidden = !show.over;
     byId('unbook', HTMLButtonElement).hidden = show.over || show.sled === null;
     this.#place.replaceChildren(this.#ranking(candidates));
+    byId('book-caution', HTMLParagraphElement).textContent = candidates.caution;
     this.#last.replaceChildren(...this.#lastTimes(candidates));
     this.#showChanges();
   }

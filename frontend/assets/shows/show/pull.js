@@ -22,7 +22,7 @@ const ENDS = [
     distance: 'How far to that spot' },
   { value: 'stopped-short', label: 'It stopped short', hint: 'Before the box was at the top; the mark it stood at was read',
     distance: 'How far the sled was pulled' },
-  { value: 'past-top', label: 'Neither', hint: 'The box topped out somewhere before the pull ended: that only bounds it',
+  { value: 'past-top', label: 'Neither', hint: 'The box topped out somewhere before the pull ended: it says no more than that',
     distance: 'How far the sled was pulled in the end' },
 ];
 let count = 0;

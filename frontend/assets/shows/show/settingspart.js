@@ -118,7 +118,7 @@ export class SettingsPart {
 
   async #delete() {
     const base = /** @type {Show} */ (this.#base);
-    const explain = 'Only a show of which nothing was noted as run can go.';
+    const explain = 'Only a show with nothing noted as run can be deleted.';
     if (!await askYes({ title: `Delete ${isolated(base.name)}?`, explain, confirm: 'Delete it' })) return;
     await this.#attempt(async () => {
       await withKey(() => request('DELETE', this.#page.path, { ifMatch: this.#page.etag }));
