@@ -70,6 +70,43 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 	}
 }
 
+// The page of a part of a show names the part's modules, and what these ask for at first; that of all shows names no
+// part.
+func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	show, sleds := ahead("/v1/shows/"+harvest), ahead("/v1/sleds?limit=500")
+	sheet := ahead("/v1/shows/" + harvest + "/sheet?units=ft")
+	candidates, classes := ahead("/v1/shows/"+harvest+"/candidates?units=m"), ahead("/v1/classes?limit=500")
+	for query, want := range map[string]struct {
+		part  string
+		links []string
+	}{
+		"?show=" + harvest:                              {"sheet", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=nothing":            {"sheet", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=run":                {"run", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=book&units=m":       {"book", []string{show, sleds, candidates}},
+		"?show=" + harvest + "&part=settings":           {"settings", []string{show, sleds, classes}},
+		"?show=" + harvest + "&part=run&with_date=true": {"run", nil},
+		"?show=nobody-2099-01-01":                       {"sheet", nil},
+		"?show=":                                        {"", nil},
+		"?part=run":                                     {"", nil},
+	} {
+		got := p.do(get("/shows" + query))
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, want.links, data(got), query)
+		var parts []string
+		for _, part := range []string{"sheet", "run", "book", "settings"} {
+			if strings.Contains(string(got.body), `<link rel="modulepreload" href="/assets/shows/show/`+part+`part.js">`) {
+				parts = append(parts, part)
+			}
+		}
+		assert.Equal(t, want.part, strings.Join(parts, " "), query)
+	}
+}
+
 // What was chosen last counts where the address says nothing, as on the page.
 func TestFetchAhead_IsInTheUnitsThatThePageShows(t *testing.T) {
 	t.Parallel()
@@ -93,6 +130,7 @@ func TestFetchAhead_OfAPrivatePullersPageNamesNothing(t *testing.T) {
 	got := p.do(get("/pullers?show=" + harvest + "&sled=bluestem&gear=C")) // without a key, as every GET here
 	assert.Equal(t, 200, got.StatusCode)
 	assert.Empty(t, got.Header.Values("Link"))
+	assert.Empty(t, p.do(get("/shows?show="+harvest)).Header.Values("Link"))
 }
 
 // data is what a page has fetched ahead besides its style sheets.

@@ -126,7 +126,7 @@ func (t *routeTable) operations(s *server) {
 func (t *routeTable) pages(s *server, p site.Pages) {
 	reader := t.pageReader(s)
 	t.file("/", p.Tonight(reader))
-	t.file("/shows", p.Page("shows.html"))
+	t.file("/shows", p.Shows(reader))
 	t.file("/sheet", p.Page("sheet.html"))
 	t.file("/fence", p.Page("fence.html"))
 	t.file("/pullers", p.Pullers(reader))
