@@ -70,8 +70,8 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 	}
 }
 
-// The page of a part of a show names the part's modules, and what these ask for at first; that of all shows names no
-// part.
+// The page of a part of a show names the part's modules, and what these ask for at first; that of all shows names those
+// of the list.
 func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -99,12 +99,31 @@ func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
 		assert.Equal(t, want.links, data(got), query)
 		var parts []string
 		for _, part := range []string{"sheet", "run", "book", "settings"} {
-			if strings.Contains(string(got.body), `<link rel="modulepreload" href="/assets/shows/show/`+part+`part.js">`) {
+			if preloaded(got, "/assets/shows/show/"+part+"part.js") {
 				parts = append(parts, part)
 			}
 		}
+		assert.Equal(t, want.part == "", preloaded(got, "/assets/shows/list.js"), query)
 		assert.Equal(t, want.part, strings.Join(parts, " "), query)
 	}
+}
+
+// The page of one sled names its modules, that of all sleds those of the list.
+func TestFetchAhead_OfASledNamesItsModules(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	for query, one := range map[string]bool{"": false, "?sled=": false, "?sled=bluestem": true, "?sled=nobody": true} {
+		got := p.do(get("/fleet" + query))
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/page.js"), query)
+		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/chart.js"), query)
+		assert.Equal(t, !one, preloaded(got, "/assets/fleet/list.js"), query)
+	}
+}
+
+// preloaded is whether a page has a module fetched before its scripts run.
+func preloaded(page response, module string) bool {
+	return strings.Contains(string(page.body), `<link rel="modulepreload" href="`+module+`">`)
 }
 
 // What was chosen last counts where the address says nothing, as on the page.

@@ -131,7 +131,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/fence", p.Page("fence.html"))
 	t.file("/pullers", p.Pullers(reader))
 	t.file("/season", p.Page("season.html"))
-	t.file("/fleet", p.Page("fleet.html"))
+	t.file("/fleet", p.Fleet)
 	t.file("/lever", p.Page("lever.html"))
 	t.file("/note", p.Page("note.html"))
 	t.file("/inspection", p.Page("inspection.html"))

@@ -86,7 +86,7 @@ func Read(files fs.FS) (Pages, error) {
 		return nil
 	})
 	if err == nil {
-		err = p.readShowParts(files)
+		err = p.readVariants(files)
 	}
 	if err != nil {
 		return Pages{}, fmt.Errorf("reading the pages: %w", err)
