@@ -61,8 +61,10 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem": nil,
 		"?show=nobody-2099-01-01&sled=bluestem&gear=C":             nil,
 		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                 nil,
-		"?sled=bluestem&gear=C":                                    nil,
-		"":                                                         nil,
+		"?show=": nil,
+		// without one it looks for the show of the day
+		"?sled=bluestem&gear=C": {ahead("/v1/shows?limit=100"), sleds},
+		"":                      {ahead("/v1/shows?limit=100"), sleds},
 	} {
 		got := p.do(get("/pullers" + query))
 		assert.Equal(t, 200, got.StatusCode, query)
@@ -80,6 +82,7 @@ func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
 	show, sleds := ahead("/v1/shows/"+harvest), ahead("/v1/sleds?limit=500")
 	sheet := ahead("/v1/shows/" + harvest + "/sheet?units=ft")
 	candidates, classes := ahead("/v1/shows/"+harvest+"/candidates?units=m"), ahead("/v1/classes?limit=500")
+	list := []string{ahead("/v1/shows?limit=500"), classes, sleds}
 	for query, want := range map[string]struct {
 		part  string
 		links []string
@@ -91,8 +94,8 @@ func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
 		"?show=" + harvest + "&part=settings":           {"settings", []string{show, sleds, classes}},
 		"?show=" + harvest + "&part=run&with_date=true": {"run", nil},
 		"?show=nobody-2099-01-01":                       {"sheet", nil},
-		"?show=":                                        {"", nil},
-		"?part=run":                                     {"", nil},
+		"?show=":                                        {"", list},
+		"?part=run":                                     {"", list},
 	} {
 		got := p.do(get("/shows" + query))
 		assert.Equal(t, 200, got.StatusCode, query)
@@ -112,8 +115,11 @@ func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
 func TestFetchAhead_OfASledNamesItsModules(t *testing.T) {
 	t.Parallel()
 	p := start(t)
+	list := []string{ahead("/v1/sleds?limit=500"), ahead("/v1/demo")}
+	assert.Equal(t, list[:1], data(p.do(get("/note?sled=bluestem"))))
 	for query, one := range map[string]bool{"": false, "?sled=": false, "?sled=bluestem": true, "?sled=nobody": true} {
 		got := p.do(get("/fleet" + query))
+		assert.Equal(t, map[bool][]string{false: list}[one], data(got), query)
 		assert.Equal(t, 200, got.StatusCode, query)
 		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/page.js"), query)
 		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/chart.js"), query)
@@ -149,7 +155,9 @@ func TestFetchAhead_OfAPrivatePullersPageNamesNothing(t *testing.T) {
 	got := p.do(get("/pullers?show=" + harvest + "&sled=bluestem&gear=C")) // without a key, as every GET here
 	assert.Equal(t, 200, got.StatusCode)
 	assert.Empty(t, got.Header.Values("Link"))
-	assert.Empty(t, p.do(get("/shows?show="+harvest)).Header.Values("Link"))
+	for _, page := range []string{"/shows?show=" + harvest, "/shows", "/fleet", "/note", "/pullers"} {
+		assert.Empty(t, p.do(get(page)).Header.Values("Link"), page)
+	}
 }
 
 // data is what a page has fetched ahead besides its style sheets.

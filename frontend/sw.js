@@ -231,12 +231,19 @@ async function compareNow(added, loaded) {
   const current = PAGE_CACHE + await hashOf(files);
   if (current !== was.current) {
     const set = await caches.open(current);
-    for (const [path, response] of files) await set.put(path, response);
+    for (const [path, response] of files) await set.put(path, forEveryAddress(response));
   }
   await saveState({ current, previous: current === was.current ? was.previous : was.current, since: Date.now(), pages });
   for (const name of await caches.keys()) {
     if (name.startsWith(PAGE_CACHE) && name !== current && name !== was.current && name !== was.previous) await caches.delete(name);
   }
+}
+
+/** A copy of a page serves every address of it: it does not ask ahead for what one of them needs. @param {Response} response */
+function forEveryAddress(response) {
+  const headers = new Headers(response.headers);
+  for (const name of ['Link', 'Content-Encoding', 'Content-Length']) headers.delete(name); // the body is not compressed any more
+  return new Response(response.body, { headers });
 }
 
 /**

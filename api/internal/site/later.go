@@ -15,29 +15,32 @@ import (
 // The pages whose script imports what their address asks for only as it runs. Over a poor line that would come two
 // journeys later, so their documents name those modules as well.
 const (
-	showsPage, fleetPage = "shows.html", "fleet.html"
-	firstPart            = "sheet" // of a show whose address names no part
-	oneSled              = "sled"
+	firstPart = "sheet" // of a show whose address names no part
+	oneSled   = "sled"
 )
 
 // variant names the document of a page for some addresses among the files.
 func variant(page, of string) string { return page + "?" + of }
 
 // Fleet serves the page of the sleds, or of one.
-func (p Pages) Fleet(c echo.Context) error {
-	if c.QueryParams().Get("sled") == "" {
-		return p.send(c, fleetPage)
+func (p Pages) Fleet(reader Reader) echo.HandlerFunc {
+	list := p.Listing(fleetPage, reader)
+	return func(c echo.Context) error {
+		if c.QueryParams().Get("sled") == "" {
+			return list(c)
+		}
+		return p.send(c, variant(fleetPage, oneSled))
 	}
-	return p.send(c, variant(fleetPage, oneSled))
 }
 
 // Shows serves the page of the shows, or of a part of one. What the part asks for is fetched with its modules.
 func (p Pages) Shows(reader Reader) echo.HandlerFunc {
+	list := p.Listing(showsPage, reader)
 	return func(c echo.Context) error {
 		of := c.QueryParams()
 		show, part := of.Get("show"), of.Get("part")
 		if show == "" {
-			return p.send(c, showsPage)
+			return list(c)
 		}
 		if _, ok := p.files[variant(showsPage, part)]; !ok {
 			part = firstPart
