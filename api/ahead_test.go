@@ -61,13 +61,75 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem": nil,
 		"?show=nobody-2099-01-01&sled=bluestem&gear=C":             nil,
 		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                 nil,
-		"?sled=bluestem&gear=C":                                    nil,
-		"":                                                         nil,
+		"?show=": nil,
+		// without one it looks for the show of the day
+		"?sled=bluestem&gear=C": {ahead("/v1/shows?limit=100"), sleds},
+		"":                      {ahead("/v1/shows?limit=100"), sleds},
 	} {
 		got := p.do(get("/pullers" + query))
 		assert.Equal(t, 200, got.StatusCode, query)
 		assert.Equal(t, links, data(got), query)
 	}
+}
+
+// The page of a part of a show names the part's modules, and what these ask for at first; that of all shows names those
+// of the list.
+func TestFetchAhead_OfAShowNamesItsPart(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	show, sleds := ahead("/v1/shows/"+harvest), ahead("/v1/sleds?limit=500")
+	sheet := ahead("/v1/shows/" + harvest + "/sheet?units=ft")
+	candidates, classes := ahead("/v1/shows/"+harvest+"/candidates?units=m"), ahead("/v1/classes?limit=500")
+	list := []string{ahead("/v1/shows?limit=500"), classes, sleds}
+	for query, want := range map[string]struct {
+		part  string
+		links []string
+	}{
+		"?show=" + harvest:                              {"sheet", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=nothing":            {"sheet", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=run":                {"run", []string{show, sleds, sheet}},
+		"?show=" + harvest + "&part=book&units=m":       {"book", []string{show, sleds, candidates}},
+		"?show=" + harvest + "&part=settings":           {"settings", []string{show, sleds, classes}},
+		"?show=" + harvest + "&part=run&with_date=true": {"run", nil},
+		"?show=nobody-2099-01-01":                       {"sheet", nil},
+		"?show=":                                        {"", list},
+		"?part=run":                                     {"", list},
+	} {
+		got := p.do(get("/shows" + query))
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, want.links, data(got), query)
+		var parts []string
+		for _, part := range []string{"sheet", "run", "book", "settings"} {
+			if preloaded(got, "/assets/shows/show/"+part+"part.js") {
+				parts = append(parts, part)
+			}
+		}
+		assert.Equal(t, want.part == "", preloaded(got, "/assets/shows/list.js"), query)
+		assert.Equal(t, want.part, strings.Join(parts, " "), query)
+	}
+}
+
+// The page of one sled names its modules, that of all sleds those of the list.
+func TestFetchAhead_OfASledNamesItsModules(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	list := []string{ahead("/v1/sleds?limit=500"), ahead("/v1/demo")}
+	assert.Equal(t, list[:1], data(p.do(get("/note?sled=bluestem"))))
+	for query, one := range map[string]bool{"": false, "?sled=": false, "?sled=bluestem": true, "?sled=nobody": true} {
+		got := p.do(get("/fleet" + query))
+		assert.Equal(t, map[bool][]string{false: list}[one], data(got), query)
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/page.js"), query)
+		assert.Equal(t, one, preloaded(got, "/assets/fleet/sled/chart.js"), query)
+		assert.Equal(t, !one, preloaded(got, "/assets/fleet/list.js"), query)
+	}
+}
+
+// preloaded is whether a page has a module fetched before its scripts run.
+func preloaded(page response, module string) bool {
+	return strings.Contains(string(page.body), `<link rel="modulepreload" href="`+module+`">`)
 }
 
 // What was chosen last counts where the address says nothing, as on the page.
@@ -93,6 +155,9 @@ func TestFetchAhead_OfAPrivatePullersPageNamesNothing(t *testing.T) {
 	got := p.do(get("/pullers?show=" + harvest + "&sled=bluestem&gear=C")) // without a key, as every GET here
 	assert.Equal(t, 200, got.StatusCode)
 	assert.Empty(t, got.Header.Values("Link"))
+	for _, page := range []string{"/shows?show=" + harvest, "/shows", "/fleet", "/note", "/pullers"} {
+		assert.Empty(t, p.do(get(page)).Header.Values("Link"), page)
+	}
 }
 
 // data is what a page has fetched ahead besides its style sheets.

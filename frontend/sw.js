@@ -4,8 +4,8 @@
 //
 // The pages and their assets are stored as one set, named after the hash of their ETags, so that a page never runs with
 // modules of another version. A page is served from the set at once. The set is then compared with the server, and a
-// newer one is used from the next page on. Answers of the API come from the network, and from the cache only when the
-// network fails.
+// newer one is used from the next page on. The first set takes what its page has just loaded out of the browser's cache.
+// Answers of the API come from the network, and from the cache only when the network fails.
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 
@@ -54,11 +54,11 @@ worker.addEventListener('fetch', (event) => {
   }
 });
 
-// Messages from pages: pages to store, requests made before this worker controlled the page, and deletion of all answers after a
-// sign-out from a private installation, of the crew's after any.
+// Messages from pages: pages to store and the assets that came from the server just now, requests made before this worker controlled
+// the page, and deletion of all answers after a sign-out from a private installation, of the crew's after any.
 worker.addEventListener('message', (event) => {
-  const { pages = [], answers = [], deleteAll = false, deleteCrew = false } = event.data ?? {};
-  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : deleteCrew ? deleteCrewAnswers() : undefined, compare(pages),
+  const { pages = [], loaded = [], answers = [], deleteAll = false, deleteCrew = false } = event.data ?? {};
+  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : deleteCrew ? deleteCrewAnswers() : undefined, compare(pages, loaded),
     storeAnswers(answers)]));
 });
 
@@ -183,7 +183,7 @@ async function page(event, path) {
   const { current } = await state();
   const copy = current ? await (await caches.open(current)).match(path) : undefined;
   if (event.resultingClientId) setOfClient.set(event.resultingClientId, copy ? current : '');
-  event.waitUntil(compare([]));
+  event.waitUntil(compare([], []));
   if (copy) return copy;
   try {
     return await fetch(event.request);
@@ -214,23 +214,24 @@ async function saveState(now) {
 /**
  * Compares the set with the server at intervals, and when pages are added. One comparison at a time.
  * @param {string[]} added  pages to add
+ * @param {string[]} loaded  the paths of assets that came from the server just now
  */
-function compare(added) {
-  comparing = comparing.then(() => compareNow(added)).catch(() => {}); // no signal: try next time
+function compare(added, loaded) {
+  comparing = comparing.then(() => compareNow(added, loaded)).catch(() => {}); // no signal: try next time
   return comparing;
 }
 
-/** @param {string[]} added */
-async function compareNow(added) {
+/** @param {string[]} added @param {string[]} loaded */
+async function compareNow(added, loaded) {
   const was = await state();
   const pages = [...new Set([...was.pages, ...added])];
   const hasGrown = pages.length > was.pages.length;
   if (pages.length === 0 || (!hasGrown && Date.now() - was.since < COMPARE_EVERY_MS)) return;
-  const files = await readAll(pages);
+  const files = await readAll(pages, was.current ? [] : loaded);
   const current = PAGE_CACHE + await hashOf(files);
   if (current !== was.current) {
     const set = await caches.open(current);
-    for (const [path, response] of files) await set.put(path, response);
+    for (const [path, response] of files) await set.put(path, forEveryAddress(response));
   }
   await saveState({ current, previous: current === was.current ? was.previous : was.current, since: Date.now(), pages });
   for (const name of await caches.keys()) {
@@ -238,20 +239,28 @@ async function compareNow(added) {
   }
 }
 
+/** A copy of a page serves every address of it: it does not ask ahead for what one of them needs. @param {Response} response */
+function forEveryAddress(response) {
+  const headers = new Headers(response.headers);
+  for (const name of ['Link', 'Content-Encoding', 'Content-Length']) headers.delete(name); // the body is not compressed any more
+  return new Response(response.body, { headers });
+}
+
 /**
  * The pages and their assets, by path. There is no build step that lists them: they are found in the files.
  * @param {string[]} pages
+ * @param {string[]} loaded  assets that need not be compared with the server
  * @returns {Promise<Map<string, Response>>}
  * @throws {Error} when one of them cannot be read
  */
-async function readAll(pages) {
+async function readAll(pages, loaded) {
   /** @type {Map<string, Response>} */
   const files = new Map();
   const seen = new Set(pages);
   const open = [...pages];
   const next = async () => {
     for (let path = open.shift(); path; path = open.shift()) {
-      const response = await fetch(path, { cache: 'no-cache' }); // revalidates by ETag
+      const response = await fetch(path, { cache: loaded.includes(path) ? 'force-cache' : 'no-cache' }); // the latter by ETag
       if (response.status === 404 && pages.includes(path)) continue;
       if (response.status !== 200) throw new Error(`${path}: ${response.status}`);
       files.set(path, response.clone());
@@ -277,7 +286,8 @@ function assetsIn(path, type, text) {
     : type.includes('javascript') ? /\b(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+|\/assets\/[^']+)'/g
       : type.includes('css') ? /url\(["']?([^"')]+)/g : null;
   if (!pattern) return [];
-  return [...text.matchAll(pattern)].map(([, name]) => new URL(name, new URL(path, location.origin)))
+  const code = type.includes('javascript') ? text.replace(/\/\*[^]*?\*\/|^\s*\/\/.*$/gm, '') : text; // types alone are not loaded
+  return [...code.matchAll(pattern)].map(([, name]) => new URL(name, new URL(path, location.origin)))
     .filter((at) => at.origin === location.origin && at.pathname.startsWith('/assets/')).map((at) => at.pathname);
 }
 

@@ -53,8 +53,9 @@ func TestFirstAnswer_IsInNoOfflineCopyOfAPage(t *testing.T) {
 				const set = await caches.open(name);
 				for (const {url} of await set.keys()) {
 					const at = new URL(url), text = await (await set.match(url)).text();
-					if (/html/.test((await set.match(url)).headers.get('Content-Type')))
-						found[at.pathname + at.search] = text.includes('data-from-server') ||
+					const {headers} = await set.match(url);
+					if (/html/.test(headers.get('Content-Type')))
+						found[at.pathname + at.search] = text.includes('data-from-server') || headers.has('Link') ||
 							path.startsWith(at.pathname + '?') && /Fescue|Bluestem/.test(text);
 				}
 			}

@@ -73,12 +73,18 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 		for (const {url} of await set.keys()) {
 			if (!url.endsWith('.js')) continue;
 			for (const [, name] of (await (await set.match(url)).text())
-				.matchAll(/from '(\.[^']+)'/g)) if (!await set.match(new URL(name,
+				.matchAll(/^(?:import|export) [^']*from '(\.[^']+)'|(?:await|=>|[=,[]) import\('(\.[^']+)'/gm)
+				.map(([, fixed, later]) => ['', fixed ?? later])) if (!await set.match(new URL(name,
 				url))) missing.push(url + ': ' + name);
 		}
 		return missing;
 	})()`)
 	assert.Empty(t, missing)
+	assert.Empty(t, await[[]string](first, `(async () => {
+		const {current} = await (await (await caches.open('evenpull-state')).match('/state')).json();
+		return (await (await caches.open(current)).keys()).map(({url}) => new URL(url).pathname)
+			.filter((path) => path.endsWith('types.js'));
+	})()`), "types alone, which nothing loads")
 	first.leave()
 
 	// All pages of a crew are there, whether they were opened or not.

@@ -226,4 +226,5 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	assert.Greater(t, received, 5_000.0, "the browser must have counted")
 	assert.Less(t, received, 100_000.0)
 	assert.Less(t, phone.wire.received.Load(), int64(100_000))
+	assert.Less(t, phone.wire.same.Load(), int64(12), "the worker asks again for what the page has just loaded")
 }

@@ -3,6 +3,7 @@ package pagetest
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -97,4 +98,31 @@ func TestShowPage_RunOpensOnTheClassThatIsOn(t *testing.T) {
 	isOn(classes[5])
 	s.call("PUT", at+classes[5]+"/outcome", map[string]any{"hooks": 9, "full_pulls": 1}, nil)
 	isOn(classes[6])
+}
+
+// Over a poor line each floor of imports costs a journey there and back. Those of a part are asked for with the page,
+// and with them what the part asks the API for at first.
+func TestShowPage_FetchesItsPartAtOnce(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	for part, asks := range map[string]string{"": "/sheet", "sheet": "/sheet", "run": "/sheet", "book": "/candidates",
+		"settings": "/v1/classes"} {
+		b := s.over(&wire{latency: 250 * time.Millisecond}).deviceOn(phone).tab()
+		b.goTo("/shows?show=" + demo.harvest + "&part=" + part)
+		b.until("!document.querySelector('#show-view').hidden")
+		b.quiet()
+		begun := eval[struct{ Before, After []string }](b, `(() => {
+			const all = performance.getEntriesByType('resource');
+			const ran = all.find(({ name }) => name.endsWith('/shows.js')).responseEnd;
+			const paths = (some) => some.map(({ name }) => new URL(name).pathname);
+			return { before: paths(all.filter(({ startTime }) => startTime < ran)),
+				after: paths(all.filter(({ startTime }) => startTime >= ran)) };
+		})()`)
+		assert.Contains(t, begun.Before, "/v1/shows/"+demo.harvest, part)
+		assert.Contains(t, strings.Join(begun.Before, " "), asks, part)
+		for _, name := range begun.After {
+			assert.NotRegexp(t, `^/assets/(shows|model|lib)/`, name, part)
+		}
+		b.leave()
+	}
 }

@@ -20,7 +20,8 @@ import (
 // answers after the program has given them, or everything.
 type wire struct {
 	received atomic.Int64
-	newer    atomic.Bool // the program has a newer /assets/tonight/tonight.css
+	same     atomic.Int64 // answers that what the browser holds has not changed
+	newer    atomic.Bool  // the program has a newer /assets/tonight/tonight.css
 	cut      atomic.Bool
 	latency  time.Duration // of every answer
 	perByte  time.Duration // of what all answers together take; both are set before the first request
@@ -80,6 +81,9 @@ type counting struct {
 }
 
 func (c *counting) WriteHeader(status int) {
+	if status == http.StatusNotModified {
+		c.wire.same.Add(1)
+	}
 	for name, values := range c.Header() {
 		for _, value := range values {
 			c.bytes += int64(len(name) + len(": ") + len(value) + len("\r\n"))

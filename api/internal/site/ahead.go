@@ -16,12 +16,34 @@ import (
 // everySled is the request for the sleds that both pages of answers make.
 const everySled = "/v1/sleds?limit=500"
 
-// Reader asks the API on behalf of whoever opens a page. Both functions say false where that reader is told nothing.
+const fleetPage, notePage, pullersPage, showsPage = "fleet.html", "note.html", "pullers.html", "shows.html"
+
+// Reader asks the API on behalf of whoever opens a page. The functions say false where that reader is told nothing.
 type Reader struct {
+	// Reads says whether the lists are shown to that reader.
+	Reads func(c echo.Context) bool
 	// Answer is the answer to one question, by its address under /v1/equivalents, in words.
 	Answer func(c echo.Context, address string) (*openapi.InWords, bool)
 	// Booked says which sled a show has booked, and the name of its test day.
 	Booked func(c echo.Context, show string) (sled, day string, ok bool)
+}
+
+// Listing serves a page that asks for lists whatever its address is, and has them fetched at once.
+func (p Pages) Listing(name string, reader Reader) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if reader.Reads(c) {
+			p.fetchAhead(c, name, listsOf[name]...)
+		}
+		return p.send(c, name)
+	}
+}
+
+// listsOf are the requests that these pages make at first where their address names nothing.
+var listsOf = map[string][]string{
+	fleetPage:   {everySled, "/v1/demo"},
+	notePage:    {everySled},
+	pullersPage: {"/v1/shows?limit=100", everySled},
+	showsPage:   {"/v1/shows?limit=500", "/v1/classes?limit=500", everySled},
 }
 
 // Tonight serves the page of answers. One that comes with its question holds the answer in words, and is told to fetch
@@ -48,28 +70,31 @@ func (p Pages) Tonight(reader Reader) echo.HandlerFunc {
 func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		of := c.QueryParams()
+		if !of.Has("show") {
+			return p.Listing(pullersPage, reader)(c)
+		}
 		id := once(of, "show")
 		if !isWord(id) {
-			return p.send(c, "pullers.html")
+			return p.send(c, pullersPage)
 		}
 		sled, day, ok := reader.Booked(c, id)
 		if !ok {
-			return p.send(c, "pullers.html")
+			return p.send(c, pullersPage)
 		}
 		units, plain := unitsOfPage(c), plainWords.MatchString(id)
 		if plain {
-			p.fetchAhead(c, "pullers.html", fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units),
+			p.fetchAhead(c, pullersPage, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units),
 				everySled)
 		}
 		asked, ok := asPagesAsk(of, "one_pull=true")
 		if !ok || sled == "" {
-			return p.send(c, "pullers.html")
+			return p.send(c, pullersPage)
 		}
 		address := asked.on(sled, units) + "&day=" + asBrowsersWrite(day)
 		if plain && asked.plain && plainWords.MatchString(sled) {
-			p.fetchAhead(c, "pullers.html", address)
+			p.fetchAhead(c, pullersPage, address)
 		}
-		return p.answered(c, "pullers.html", address, reader)
+		return p.answered(c, pullersPage, address, reader)
 	}
 }
 

@@ -75,7 +75,7 @@ func Read(files fs.FS) (Pages, error) {
 			if p.preloads[name], err = preloads(files, body); err != nil {
 				return err
 			}
-			if body, err = p.document(name, nil); err != nil {
+			if body, err = p.document(name, p.preloads[name], nil); err != nil {
 				return err
 			}
 			for _, link := range styleSheet.FindAllSubmatch(body, -1) {
@@ -85,6 +85,9 @@ func Read(files fs.FS) (Pages, error) {
 		p.files[name] = fileOf(contentType, body)
 		return nil
 	})
+	if err == nil {
+		err = p.readVariants(files)
+	}
 	if err != nil {
 		return Pages{}, fmt.Errorf("reading the pages: %w", err)
 	}
@@ -98,12 +101,12 @@ type answer struct {
 }
 
 // document is a page with an answer, or bare where that is nil.
-func (p Pages) document(name string, with *answer) ([]byte, error) {
+func (p Pages) document(name string, preloads []byte, with *answer) ([]byte, error) {
 	var filled bytes.Buffer
 	if err := p.documents.ExecuteTemplate(&filled, name, with); err != nil {
 		return nil, err
 	}
-	return bytes.Replace(filled.Bytes(), headEnds, append(bytes.Clone(p.preloads[name]), headEnds...), 1), nil
+	return bytes.Replace(filled.Bytes(), headEnds, append(bytes.Clone(preloads), headEnds...), 1), nil
 }
 
 // Page serves one page.
@@ -124,7 +127,7 @@ func (p Pages) send(c echo.Context, name string) error {
 
 // sendWith sends a page with an answer. It is for the one who asked, now: nobody stores it.
 func (p Pages) sendWith(c echo.Context, name string, with answer) error {
-	body, err := p.document(name, &with)
+	body, err := p.document(name, p.preloads[name], &with)
 	if err != nil {
 		return fmt.Errorf("filling %s: %w", name, err)
 	}

@@ -18,9 +18,14 @@ var (
 
 // preloads are links for a page's head that name every module that the page's scripts come to import. A browser finds
 // imports only in what it has loaded, one floor after the other, and over a poor line each costs a journey there and
-// back; named here, they are all asked for at once.
-func preloads(files fs.FS, html []byte) ([]byte, error) {
-	var found []string
+// back; named here, they are all asked for at once. later are modules that a script imports as it runs.
+func preloads(files fs.FS, html []byte, later ...string) ([]byte, error) {
+	found := slices.Clone(later)
+	for _, name := range later {
+		if err := imports(files, name, &found); err != nil {
+			return nil, err
+		}
+	}
 	for _, script := range moduleScript.FindAllSubmatch(html, -1) {
 		if err := imports(files, string(script[1]), &found); err != nil {
 			return nil, err

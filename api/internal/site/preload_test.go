@@ -27,6 +27,16 @@ func TestPreloads_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
 	assert.NotContains(t, string(got), "late.js", "what is imported later is not fetched before")
 	assert.NotContains(t, string(got), "commented.js")
 
+	_, err = preloads(files, []byte(html), "assets/fleet/late.js")
+	require.ErrorContains(t, err, "assets/fleet/late.js")
+	files["assets/fleet/late.js"] = &fstest.MapFile{Data: []byte("import '../lib/dom.js';\nimport './later.js';\n")}
+	files["assets/fleet/later.js"] = &fstest.MapFile{}
+	got, err = preloads(files, []byte(html), "assets/fleet/late.js")
+	require.NoError(t, err)
+	for _, name := range []string{"fleet/late.js", "fleet/later.js", "fleet/sled/sled.js", "lib/dom.js"} {
+		assert.Equal(t, 1, strings.Count(string(got), `<link rel="modulepreload" href="/assets/`+name+`">`), name)
+	}
+
 	none, err := preloads(files, []byte("<html><head></head></html>"))
 	require.NoError(t, err)
 	assert.Empty(t, none)

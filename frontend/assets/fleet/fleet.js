@@ -1,12 +1,9 @@
 // @ts-check
-// The Fleet page: all sleds, or the one named in the link.
+// The Fleet page: all sleds, or the one named in the link; each loads its own modules only.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
-import { startAddForm } from './add.js';
-import { showSleds } from './list.js';
-import { SledPage } from './sled/page.js';
 
 /** @import { Units } from '../lib/units.js' */
 
@@ -19,6 +16,7 @@ const id = new URLSearchParams(location.search).get('sled');
 
 async function allSleds() {
   setTitle('Fleet');
+  const [{ startAddForm }, { showSleds }] = await Promise.all([import('./add.js'), import('./list.js')]);
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
   const adding = startAddForm(units);
@@ -36,6 +34,7 @@ async function allSleds() {
 
 /** @param {string} sled */
 async function oneSled(sled) {
+  const { SledPage } = await import('./sled/page.js');
   const page = new SledPage(sled, units);
   await page.load();
   byId('sled-view', HTMLDivElement).hidden = false;

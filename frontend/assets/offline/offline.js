@@ -38,7 +38,8 @@ async function register() {
   try {
     await navigator.serviceWorker.register('/sw.js');
     const { active } = await navigator.serviceWorker.ready;
-    active?.postMessage({ pages: location.pathname === '/pullers' ? ['/pullers'] : CREW_PAGES });
+    const loaded = performance.getEntriesByType('resource').filter(cameFromServer).map(({ name }) => new URL(name).pathname);
+    active?.postMessage({ pages: location.pathname === '/pullers' ? ['/pullers'] : CREW_PAGES, loaded });
     // Requests before the worker controlled this page bypassed it.
     new PerformanceObserver((list) => {
       const answers = list.getEntries().filter(missedByWorker).map(({ name }) => name);
@@ -47,6 +48,11 @@ async function register() {
   } catch {
     showUnavailable(); // disabled in this browser
   }
+}
+
+/** Whether the server sent it, or said that it has not changed. @param {PerformanceEntry} entry */
+function cameFromServer(entry) {
+  return entry instanceof PerformanceResourceTiming && entry.workerStart === 0 && entry.transferSize > 0;
 }
 
 /** @param {PerformanceEntry} entry */
