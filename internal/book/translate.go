@@ -2,6 +2,7 @@ package book
 
 import (
 	"math"
+	"slices"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
