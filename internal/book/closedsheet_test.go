@@ -29,7 +29,9 @@ func fill(v reflect.Value, n *int) {
 			return // JSON has no time zones
 		}
 		for i := range v.NumField() {
-			fill(v.Field(i), n)
+			if v.Type().Field(i).Tag.Get("json") != "-" { // the sleds of a class, which are looked up
+				fill(v.Field(i), n)
+			}
 		}
 	case reflect.String:
 		v.SetString("text " + string(rune('a'+*n%26)))
