@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/csv"
 	"io"
@@ -57,14 +58,18 @@ type spreadsheetOf[T any] struct {
 }
 
 // sendSpreadsheet sends a list as it is read, a part at a time: a reader, however slow, takes up the memory of one part
-// and holds no transaction. Each row is as it stood when its part was read. The ETag names the fleet before the first of
+// and holds no transaction, and many readers of one list share its parts. Each row is as it stood when its part was read. The ETag names the fleet before the first of
 // them, so that whoever asks again after a write gets the list again.
 func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) error {
 	stamp, err := s.book.Stamp(c.Request().Context())
 	if err != nil {
 		return err
 	}
-	items, next, err := list.part("", rowsAtATime)
+	part := func(after string) ([]byte, string, error) {
+		question := c.Request().URL.RequestURI() + "\n" + list.moment + "\n" + after
+		return s.parts.Part(c.Request().Context(), question, func() ([]byte, string, error) { return list.rows(after) })
+	}
+	rows, next, err := part("")
 	if err != nil {
 		return err
 	}
@@ -73,24 +78,36 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	return s.streams.Send(c, body, func(out io.Writer) error {
 		w := csv.NewWriter(out)
 		w.UseCRLF = true
-		if err := w.Write(list.heading); err != nil {
+		_ = w.Write(list.heading) // Error has it
+		w.Flush()
+		if err := w.Error(); err != nil {
 			return err
 		}
 		for {
-			for _, item := range items {
-				if row := list.row(item); row != nil {
-					if err := w.Write(row); err != nil {
-						return err
-					}
-				}
+			if _, err := out.Write(rows); err != nil || next == "" {
+				return err
 			}
-			if next == "" {
-				w.Flush()
-				return w.Error()
-			}
-			if items, next, err = list.part(next, rowsAtATime); err != nil {
+			if rows, next, err = part(next); err != nil {
 				return err
 			}
 		}
 	}, s.brokeOff(c))
+}
+
+// rows are those of a part as they go out, and the cursor of the next part.
+func (list spreadsheetOf[T]) rows(after string) (rows []byte, next string, err error) {
+	items, next, err := list.part(after, rowsAtATime)
+	if err != nil {
+		return nil, "", err
+	}
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	w.UseCRLF = true
+	for _, item := range items {
+		if row := list.row(item); row != nil {
+			_ = w.Write(row) // Error has it
+		}
+	}
+	w.Flush()
+	return out.Bytes(), next, w.Error()
 }

@@ -34,6 +34,9 @@ type serverOptions struct {
 // cacheBytes is how much the cached answers may take up.
 const cacheBytes = 32 << 20
 
+// partBytes is how much parts of lists may take up that many read at once.
+const partBytes = 4 << 20
+
 // newServer makes the handler of every request.
 func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	k, err := contract.Read(openapi.Document)
@@ -51,6 +54,7 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	log, metrics := observe.Redacting(o.Log, o.ManagerKey), observe.NewMetrics(guard.SlowedBecause()...)
 	s := &server{
 		book: b, cache: reply.NewCache(cacheBytes, b.Revision, now, metrics.Cached), contract: k, metrics: metrics,
+		parts:   reply.NewCache(partBytes, b.Revision, now, nil),
 		streams: reply.NewStreams(readerPatience, compressedAtOnce),
 		private: o.Private, publicURL: o.PublicURL, now: now, log: log,
 		keys: guard.NewCredentials(guard.Options{

@@ -22,6 +22,7 @@ type server struct {
 	book     *book.Book
 	keys     *guard.Credentials
 	cache    *reply.Cache
+	parts    *reply.Cache // of lists as CSV
 	streams  *reply.Streams
 	contract *contract.Contract
 	metrics  *observe.Metrics

@@ -35,6 +35,7 @@ type Answer struct {
 	ContentType, Encoding string
 	ETag, Location        string
 	Body                  []byte
+	next                  string // of a part of a list: the cursor of the one after it
 }
 
 // NoContent says that it is done, and nothing else.

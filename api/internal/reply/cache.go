@@ -103,6 +103,36 @@ func (k *Cache) SendJSON(c echo.Context, revision int64, v any) error {
 	return k.Send(c, revision, a)
 }
 
+// Part is a part of a list that is too long to be held whole, and the cursor of the one after it, as they are at the
+// present revision of the fleet or later. read makes it, once for all who read the list at that revision.
+func (k *Cache) Part(
+	ctx context.Context, question string, read func() (part []byte, next string, err error),
+) (part []byte, next string, err error) {
+	revision, err := k.revision(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	at := moment{revision: revision}
+	if a, ok := k.get(question, at); ok {
+		return a.Body, a.next, nil
+	}
+	if wait, done := k.workOut(question, at); done != nil {
+		defer done()
+	} else {
+		select {
+		case <-wait:
+		case <-ctx.Done():
+		}
+		if a, ok := k.get(question, at); ok {
+			return a.Body, a.next, nil
+		}
+	}
+	if part, next, err = read(); err == nil {
+		k.put(question, at, Answer{Body: part, next: next})
+	}
+	return part, next, err
+}
+
 // questionOf is everything that an answer depends on besides the fleet: the path and the query as they were written,
 // and whether it may be compressed.
 func questionOf(r *http.Request) string {
