@@ -67,7 +67,7 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	}
 	part := func(after string) ([]byte, string, error) {
 		question := c.Request().URL.RequestURI() + "\n" + list.moment + "\n" + after
-		return s.parts.Part(c.Request().Context(), question, func() ([]byte, string, error) { return list.rows(after) })
+		return s.listParts.Part(c.Request().Context(), question, func() ([]byte, string, error) { return list.rows(after) })
 	}
 	rows, next, err := part("")
 	if err != nil {

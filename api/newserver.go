@@ -54,9 +54,9 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	log, metrics := observe.Redacting(o.Log, o.ManagerKey), observe.NewMetrics(guard.SlowedBecause()...)
 	s := &server{
 		book: b, cache: reply.NewCache(cacheBytes, b.Revision, now, metrics.Cached), contract: k, metrics: metrics,
-		parts:   reply.NewCache(partBytes, b.Revision, now, nil),
-		streams: reply.NewStreams(readerPatience, compressedAtOnce),
-		private: o.Private, publicURL: o.PublicURL, now: now, log: log,
+		listParts: reply.NewCache(partBytes, b.Revision, now, nil),
+		streams:   reply.NewStreams(readerPatience, compressedAtOnce),
+		private:   o.Private, publicURL: o.PublicURL, now: now, log: log,
 		keys: guard.NewCredentials(guard.Options{
 			SetKey: o.ManagerKey, SlowHash: b.SlowHash, Stored: b.KnowsKey, Session: b.Session,
 			Link:   b.KnowsSignInLink,

@@ -19,14 +19,14 @@ import (
 // server answers requests. Its handlers implement the routes generated from the contract: each decodes, makes one
 // call into the book, and encodes.
 type server struct {
-	book     *book.Book
-	keys     *guard.Credentials
-	cache    *reply.Cache
-	parts    *reply.Cache // of lists as CSV
-	streams  *reply.Streams
-	contract *contract.Contract
-	metrics  *observe.Metrics
-	private  bool // nothing is shown to who has no key
+	book      *book.Book
+	keys      *guard.Credentials
+	cache     *reply.Cache
+	listParts *reply.Cache // of lists as CSV
+	streams   *reply.Streams
+	contract  *contract.Contract
+	metrics   *observe.Metrics
+	private   bool // nothing is shown to who has no key
 	// publicURL is where the pages are seen from outside, empty when nobody said so.
 	publicURL string
 	now       func() time.Time
