@@ -58,16 +58,17 @@ type spreadsheetOf[T any] struct {
 }
 
 // sendSpreadsheet sends a list as it is read, a part at a time: a reader, however slow, takes up the memory of one part
-// and holds no transaction, and many readers of one list share its parts. Each row is as it stood when its part was read. The ETag names the fleet before the first of
-// them, so that whoever asks again after a write gets the list again.
+// and holds no transaction, and many readers of one list share its parts. Each row is as it stood when its part was
+// read. The ETag names the fleet before the first of them, so that whoever asks again after a write gets the list again.
 func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) error {
 	stamp, err := s.book.Stamp(c.Request().Context())
 	if err != nil {
 		return err
 	}
 	part := func(after string) ([]byte, string, error) {
-		question := c.Request().URL.RequestURI() + "\n" + list.moment + "\n" + after
-		return s.listParts.Part(c.Request().Context(), question, func() ([]byte, string, error) { return list.rows(after) })
+		r := c.Request()
+		return s.listParts.Part(r.Context(), r.URL.RequestURI()+"\n"+list.moment+"\n"+after,
+			func() (rows []byte, next string, err error) { return list.rows(after) })
 	}
 	rows, next, err := part("")
 	if err != nil {
