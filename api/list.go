@@ -59,7 +59,8 @@ type spreadsheetOf[T any] struct {
 
 // sendSpreadsheet sends a list as it is read, a part at a time: a reader, however slow, takes up the memory of one part
 // and holds no transaction, and many readers of one list share its parts. Each row is as it stood when its part was
-// read. The ETag names the fleet before the first of them, so that whoever asks again after a write gets the list again.
+// read. The ETag names the fleet before the first of them, so that whoever asks again after a write gets all of it
+// again.
 func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) error {
 	stamp, err := s.book.Stamp(c.Request().Context())
 	if err != nil {
