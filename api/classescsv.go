@@ -49,8 +49,9 @@ func classRow(c book.ClassView, weights bool) []string {
 	} else {
 		row = append(row, "", "", "", "")
 	}
+	of := mapSlice(c.Invented, func(name string) fleet.Sled { return fleet.Sled{Name: name, Invented: true} })
 	row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights),
-		spreadsheet.Text(strings.TrimSpace(c.Notes+words.Invented(c.Sleds...))))
+		spreadsheet.Text(strings.TrimSpace(c.Notes+words.Invented(of...))))
 	if weights {
 		pullOff := valueOr(c.PullOff, fleet.HomeSetting{})
 		row = append(row, spreadsheet.Number(c.Setting.InBoxLb), spreadsheet.Number(c.Setting.OnPanLb),

@@ -178,6 +178,17 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	with, without := here.do(get("/v1/fleet/ladders.svg")), here.do(get("/v1/fleet/ladders.svg?guests=leave-out"))
 	assert.Contains(t, string(with.body), "Timothy")
 	assert.NotContains(t, string(without.body), "Timothy")
+	// The guest that only a pull-off is set on is named as well.
+	final := map[string]any{"name": "Final", "setting": map[string]any{"sled": "bluestem", "gear": "B"},
+		"pull_off": map[string]any{"sled": "timothy", "gear": "low 2"}}
+	require.Equal(t, http.StatusCreated, here.do(post("/v1/classes", final)).StatusCode)
+	show = map[string]any{"name": "Finals", "date": "2026-12-07", "sled": "bluestem", "classes": []string{"final"}}
+	require.Equal(t, http.StatusCreated, here.do(post("/v1/shows", show)).StatusCode)
+	finals := into[openapi.Sheet](t, here.do(get("/v1/shows/finals-2026-12-07/sheet")), http.StatusOK)
+	assert.Nil(t, finals.Rows[0].HomeGuest)
+	require.NotNil(t, finals.Rows[0].PullOff.HomeGuest)
+	assert.Contains(t, finals.Rows[0].PullOff.HomeGuest.Detail, "Timothy is a guest of The Ridge Crew")
+	assert.Contains(t, string(here.do(get("/v1/shows/finals-2026-12-07/sheet.csv")).body), "a guest of The Ridge Crew")
 }
 
 func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {

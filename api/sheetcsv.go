@@ -63,7 +63,8 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 			row = append(row, weightCells(r.Weight, r.PullOffWeight, units)...)
 		}
 		homeSled := fleet.Sled{Name: r.HomeSledName, Guest: r.HomeGuest}
-		rows = append(rows, append(row, cautionCell(caution, s.Sled, homeSled)))
+		pullOffSled := fleet.Sled{Name: r.PullOffSled, Guest: r.PullOffGuest}
+		rows = append(rows, append(row, cautionCell(caution, s.Sled, homeSled, pullOffSled)))
 	}
 	return rows
 }

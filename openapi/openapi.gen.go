@@ -3211,8 +3211,11 @@ type PullOff struct {
 	// FullPull Whether the box tops out before the end of the track
 	FullPull *FullPull   `json:"full_pull,omitempty"`
 	Home     HomeSetting `json:"home"`
-	Tonight  Answer      `json:"tonight"`
-	Weight   *Weights    `json:"weight,omitempty"`
+
+	// HomeGuest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	HomeGuest *Guest   `json:"home_guest,omitempty"`
+	Tonight   Answer   `json:"tonight"`
+	Weight    *Weights `json:"weight,omitempty"`
 }
 
 // QRCode defines model for QRCode.

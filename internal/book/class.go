@@ -15,8 +15,7 @@ type ClassView struct {
 	fleet.Class
 	TodayFt        *float64 `json:"today_ft,omitempty"`
 	PullOffTodayFt *float64 `json:"pull_off_today_ft,omitempty"`
-
-	Sleds []fleet.Sled `json:"-"` // that the settings are on, each once
+	Invented       []string `json:"invented,omitempty"` // names of the sleds of the demo that it is set on
 }
 
 // Classes returns a part of the list of classes, by id, and the cursor of the next part, "" for the last. A wrong

@@ -30,7 +30,9 @@ func (s Sheet) Replaces() string {
 type SheetRow struct {
 	Class          ClassView      `json:"class"`
 	HomeSledName   string         `json:"home_sled_name"`
-	HomeGuest      *fleet.Guest   `json:"home_guest,omitempty"` // nil where the home sled is one's own
+	HomeGuest      *fleet.Guest   `json:"home_guest,omitempty"`    // nil where the home sled is one's own
+	PullOffSled    string         `json:"pull_off_sled,omitempty"` // its name; "" where the pull-off has no sled of its own
+	PullOffGuest   *fleet.Guest   `json:"pull_off_guest,omitempty"`
 	Tonight        match.Answer   `json:"tonight"`
 	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
 	Weight         *WeightAnswer  `json:"weight,omitempty"`           // nil where nobody asks for one

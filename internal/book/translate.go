@@ -43,7 +43,9 @@ func topOutFt(e calibrate.Estimate) *float64 {
 func (s *snapshot) classView(c fleet.Class) ClassView {
 	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
 	for _, id := range slices.Compact(sledsOf(c)) {
-		v.Sleds = append(v.Sleds, s.sledState(id).Sled)
+		if sled := s.sledState(id).Sled; sled.Invented {
+			v.Invented = append(v.Invented, sled.Name)
+		}
 	}
 	if c.PullOff != nil {
 		v.PullOffTodayFt = s.today(*c.PullOff)
@@ -111,6 +113,8 @@ func (s *snapshot) translateAll(
 			Tonight: s.translate(c.Setting, on)}
 		rows[i].Weight = s.sheetWeight(c.Class, c.Setting, rows[i].Tonight, state, show.FullPullFt)
 		if c.PullOff != nil {
+			of := s.sledState(c.PullOff.Sled).Sled
+			rows[i].PullOffSled, rows[i].PullOffGuest = of.Name, of.Guest
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 			rows[i].PullOffWeight = s.sheetWeight(c.Class, *c.PullOff, *rows[i].PullOffTonight, state, show.FullPullFt)
 		}

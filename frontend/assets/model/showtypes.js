@@ -96,7 +96,7 @@
  * @property {Answer} tonight
  * @property {Weights} [weight]  where the class has one and its sled was weighed
  * @property {FullPull} [full_pull]
- * @property {{home: Home, tonight: Answer, weight?: Weights, full_pull?: FullPull}|null} pull_off
+ * @property {{home: Home, home_guest?: Guest, tonight: Answer, weight?: Weights, full_pull?: FullPull}|null} pull_off
  * @property {Answer|null} booked
  * @property {AsRun[]} as_run
  * @property {Outcome|null} outcome

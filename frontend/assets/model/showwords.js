@@ -83,7 +83,8 @@ export function whenAndWhere({ date, place, promoter }) {
 
 /** Whose the sleds of a sheet are that are guests: that of tonight first. @param {Sheet} sheet */
 export function sheetGuests({ guest, rows }) {
-  return [...new Set([guest, ...rows.map(({ home_guest: home }) => home)].map((of) => of?.detail).filter((said) => said !== undefined))];
+  const homes = rows.flatMap(({ home_guest: home, pull_off: pullOff }) => [home, pullOff?.home_guest]);
+  return [...new Set([guest, ...homes].map((of) => of?.detail).filter((said) => said !== undefined))];
 }
 
 /** The setting of an answer; null without one. @param {Answer} answer @param {Units} units */

@@ -22,7 +22,7 @@ export function firstSteps(sleds) {
       text: 'Note how far each was pulled when its box topped out: one marked pull for each gear is a beginning.',
     },
     {
-      done: false, text: measured ? 'Now ask here: pick the sled you know, its gear, and the other sled.'
+      done: false, text: measured ? 'Now ask above: pick the sled you know, its gear, and the other sled.'
         : 'Then ask here: which gear on one tops out nearest to a gear on the other?',
     },
   ];

@@ -260,13 +260,13 @@ async function welcome() {
   (await import('./ontheway.js')).setOnTheWay(true);
 }
 
-/** Shows the first steps beside the question, where this browser is on the way to its first answer. */
+/** Shows the first steps below the question, where this browser is on the way to its first answer. */
 async function showSteps() {
   const { isOnTheWay } = await import('./ontheway.js');
   if (!isOnTheWay()) return;
   const { firstSteps } = await import('./firststeps.js');
   document.querySelector('.first-steps')?.remove();
-  if (isOnTheWay()) byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
+  if (isOnTheWay()) byId('question', HTMLFormElement).after(firstSteps(sleds));
 }
 
 /** The steps to the first answer are done. */
