@@ -129,7 +129,7 @@ func TestFetchAhead_OfASledNamesItsModules(t *testing.T) {
 
 // preloaded is whether a page has a module fetched before its scripts run.
 func preloaded(page response, module string) bool {
-	return strings.Contains(string(page.body), `<link rel="modulepreload" href="`+module+`">`)
+	return strings.Contains(string(page.body), `<link rel="modulepreload" href="`+module+`" fetchpriority="low">`)
 }
 
 // What was chosen last counts where the address says nothing, as on the page.

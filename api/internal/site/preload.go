@@ -18,7 +18,8 @@ var (
 
 // preloads are links for a page's head that name every module that the page's scripts come to import. A browser finds
 // imports only in what it has loaded, one floor after the other, and over a poor line each costs a journey there and
-// back; named here, they are all asked for at once. later are modules that a script imports as it runs.
+// back; named here, they are all asked for at once. They give way to the style sheets, before which nothing is painted.
+// later are modules that a script imports as it runs.
 func preloads(files fs.FS, html []byte, later ...string) ([]byte, error) {
 	found := slices.Clone(later)
 	for _, name := range later {
@@ -34,7 +35,7 @@ func preloads(files fs.FS, html []byte, later ...string) ([]byte, error) {
 	slices.Sort(found)
 	var links bytes.Buffer
 	for _, name := range found {
-		fmt.Fprintf(&links, "  <link rel=\"modulepreload\" href=\"/%s\">\n", name)
+		fmt.Fprintf(&links, "  <link rel=\"modulepreload\" href=\"/%s\" fetchpriority=\"low\">\n", name)
 	}
 	return links.Bytes(), nil
 }

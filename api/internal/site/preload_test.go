@@ -22,7 +22,8 @@ func TestPreloads_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
 	got, err := preloads(files, []byte(html))
 	require.NoError(t, err)
 	for _, name := range []string{"fleet/sled/sled.js", "lib/dom.js"} {
-		assert.Equal(t, 1, strings.Count(string(got), `<link rel="modulepreload" href="/assets/`+name+`">`), name)
+		link := `<link rel="modulepreload" href="/assets/` + name + `" fetchpriority="low">`
+		assert.Equal(t, 1, strings.Count(string(got), link), name)
 	}
 	assert.NotContains(t, string(got), "late.js", "what is imported later is not fetched before")
 	assert.NotContains(t, string(got), "commented.js")
@@ -34,7 +35,8 @@ func TestPreloads_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
 	got, err = preloads(files, []byte(html), "assets/fleet/late.js")
 	require.NoError(t, err)
 	for _, name := range []string{"fleet/late.js", "fleet/later.js", "fleet/sled/sled.js", "lib/dom.js"} {
-		assert.Equal(t, 1, strings.Count(string(got), `<link rel="modulepreload" href="/assets/`+name+`">`), name)
+		link := `<link rel="modulepreload" href="/assets/` + name + `" fetchpriority="low">`
+		assert.Equal(t, 1, strings.Count(string(got), link), name)
 	}
 
 	none, err := preloads(files, []byte("<html><head></head></html>"))
