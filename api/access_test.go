@@ -27,9 +27,9 @@ type route struct {
 // files are the addresses of the pages' own files. They are listed here once more, so that nobody opens another by the
 // way.
 var files = []string{
-	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/what-if", "/weights", "/alike", "/help",
-	"/worked-out", "/measuring", "/weighing", "/admin", "/sign-in", "/lever", "/note", "/inspection", "/docs", "/assets/*",
-	"/sw.js",
+	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/what-if", "/weights", "/alike",
+	"/help", "/worked-out", "/measuring", "/weighing", "/admin", "/sign-in", "/lever", "/note", "/inspection", "/docs",
+	"/assets/*", "/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in

@@ -102,9 +102,10 @@ func BenchmarkBulk(b *testing.B) {
 		b.ReportMetric(most/1e6, "peak-MB")
 		var lists strings.Builder
 		for sled := range sleds {
-			fmt.Fprintf(&lists, "SELECT start_ft, distance_ft, ended, end_ft, plus_minus_ft, measured_on, day, place, noted_by, "+
-				"note, marked_by, taken_with, surface, weights, tire_psi, speed_mph, g.label FROM readings r JOIN gears g ON "+
-				"g.id = r.gear_id WHERE r.sled_id = 'sled-%d' AND set_aside_at IS NULL ORDER BY measured_on, seq;\n", sled+1)
+			fmt.Fprintf(&lists, "SELECT start_ft, distance_ft, ended, end_ft, plus_minus_ft, measured_on, day, place, "+
+				"noted_by, note, marked_by, taken_with, surface, weights, tire_psi, speed_mph, g.label FROM readings "+
+				"r JOIN gears g ON g.id = r.gear_id WHERE r.sled_id = 'sled-%d' AND set_aside_at IS NULL "+
+				"ORDER BY measured_on, seq;\n", sled+1)
 		}
 		if shell := shellExport(b, dir, "lists.csv", "-csv", filled, lists.String()); shell > 0 {
 			b.ReportMetric(took.Seconds()/float64(b.N)/shell.Seconds(), "ratio")

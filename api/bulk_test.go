@@ -50,10 +50,11 @@ func TestBulk_ThatIsRefusedHoldsUpNoWrite(t *testing.T) {
 		"a distance beyond belief":              {strings.Repeat(good, 100) + "bluestem,B,0,19000,2025-06-10\n", 409},
 		"no row":                                {"", 422},
 	} {
-		problemOf(t, p.do(csvPost("/v1/readings?repeated=keep", heading+c.rows).with("Idempotency-Key", what)), c.status)
+		problemOf(t, p.do(csvPost("/v1/readings?repeated=keep", heading+c.rows).with("Idempotency-Key", what)),
+			c.status)
 	}
-	problemOf(t, p.do(post("/v1/readings", `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-06-10"}]`)),
-		422)
+	problemOf(t, p.do(post("/v1/readings",
+		`[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-06-10"}]`)), 422)
 	assert.Equal(t, before, turns())
 	assert.Equal(t, stored, everything(t, p))
 

@@ -99,8 +99,8 @@ func guestsOf(found book.Equivalents, asked, on string) (said []string) {
 	return said
 }
 
-// cautionCell is the last cell of every row of an answer as CSV: what it compares, and whose those of its sleds are that
-// are guests.
+// cautionCell is the last cell of every row of an answer as CSV: what it compares, and whose those of its sleds are
+// that are guests.
 func cautionCell(standing string, sleds ...fleet.Sled) string {
 	said := []string{standing}
 	for _, s := range sleds {

@@ -217,7 +217,8 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 		assert.Contains(t, string(got.body), c.says, what)
 	}
 	assert.Empty(t, into[openapi.SledPage](t, here.do(get("/v1/sleds")), 200).Items)
-	assert.Equal(t, turns, metric(t, here, "evenpull_write_duration_seconds_count"), "none of them took a turn to write")
+	assert.Equal(t, turns, metric(t, here, "evenpull_write_duration_seconds_count"),
+		"none of them took a turn to write")
 	named := problemOf(t, here.do(post("/v1/sleds/import?name=A%E2%80%AEB", document)), 422)
 	assert.Equal(t, []string{"name"}, faultsAt(named))
 	assert.Contains(t, (*named.Errors)[0].Detail, "U+202E, which changes the direction of the text, as character 2")

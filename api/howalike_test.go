@@ -81,7 +81,8 @@ func TestLadders_SayWhatTheChartsSay(t *testing.T) {
 		for _, rung := range l.Rungs {
 			i := slices.IndexFunc(chart.Gears, func(g openapi.ChartGear) bool { return g.Label == rung.Gear })
 			want := chart.Gears[i].TopOuts[0]
-			assert.Equal(t, []any{want.TopOutFt, want.LowFt, want.HighFt, want.TonightLowFt, want.TonightHighFt, want.Basis},
+			assert.Equal(t,
+				[]any{want.TopOutFt, want.LowFt, want.HighFt, want.TonightLowFt, want.TonightHighFt, want.Basis},
 				[]any{rung.TopOutFt, rung.LowFt, rung.HighFt, rung.TonightLowFt, rung.TonightHighFt, rung.Basis},
 				"%s %s", l.Name, rung.Gear)
 			at := 0.0 // nothing known comes last

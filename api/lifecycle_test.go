@@ -458,8 +458,8 @@ func TestStart_CarriesItsTimeZones(t *testing.T) {
 	}
 	self, err := os.Executable()
 	require.NoError(t, err)
-	const hide = `for place in /usr/share/zoneinfo /usr/share/lib/zoneinfo /usr/lib/locale/TZ /etc/zoneinfo "$GOTIME"; do
-		if [ -d "$place" ]; then mount -t tmpfs none "$place" || exit 9; fi; done; exec "$0" "$@"`
+	const hide = `for place in /usr/share/zoneinfo /usr/share/lib/zoneinfo /usr/lib/locale/TZ /etc/zoneinfo "$GOTIME";
+		do if [ -d "$place" ]; then mount -t tmpfs none "$place" || exit 9; fi; done; exec "$0" "$@"`
 	goroot, err := exec.Command("go", "env", "GOROOT").Output()
 	require.NoError(t, err)
 	said := new(output)

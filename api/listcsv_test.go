@@ -17,14 +17,14 @@ import (
 // Readers of a long list who take it slowly take up a part of it each. It is not parallel: the heap is everybody's.
 func TestLists_AsCSVAreNeverWholeInMemory(t *testing.T) {
 	p := start(t)
-	into[openapi.Sled](t, p.do(post("/v1/sleds", map[string]any{"name": "Brome", "gears": []map[string]any{{"label": "A"},
-		{"label": "B"}}})), 201)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", map[string]any{"name": "Brome",
+		"gears": []map[string]any{{"label": "A"}, {"label": "B"}}})), 201)
 	const readings, readers = 20_000, 12
 	var rows strings.Builder
 	rows.WriteString("sled,gear,start_ft,distance_ft,measured_on,note\n")
 	for i := range readings {
-		fmt.Fprintf(&rows, "brome,%c,%d,%.1f,2025-%02d-%02d,%s\n", 'A'+i%2, i%3, 240+float64(i%97)/10, i/28%12+1, i%28+1,
-			strings.Repeat("rained before ", 10))
+		fmt.Fprintf(&rows, "brome,%c,%d,%.1f,2025-%02d-%02d,%s\n", 'A'+i%2, i%3, 240+float64(i%97)/10, i/28%12+1,
+			i%28+1, strings.Repeat("rained before ", 10))
 	}
 	require.Equal(t, 201, p.do(csvPost("/v1/readings", rows.String())).StatusCode)
 	rows.Reset()
@@ -36,7 +36,8 @@ func TestLists_AsCSVAreNeverWholeInMemory(t *testing.T) {
 		require.NoError(t, err)
 		defer conn.Close()
 		require.NoError(t, conn.(*net.TCPConn).SetReadBuffer(4096))
-		_, err = io.WriteString(conn, "GET /v1/sleds/brome/readings.csv HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+		_, err = io.WriteString(conn,
+			"GET /v1/sleds/brome/readings.csv HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
 		require.NoError(t, err)
 		head := make([]byte, len("HTTP/1.1 200"))
 		_, err = io.ReadFull(conn, head)

@@ -137,7 +137,8 @@ func TestLog_HasSamplesOfAFloodOfUnknownAddresses(t *testing.T) {
 	}, 30*time.Second, 100*time.Millisecond)
 	left := metric(t, p, "evenpull_unlogged_refusals_total")
 	assert.Greater(t, left, flood/2.0)
-	logged := strings.Count(p.stderr.String(), "path=/no-such-page") + strings.Count(p.stderr.String(), "path=/one-more")
+	logged := strings.Count(p.stderr.String(), "path=/no-such-page") +
+		strings.Count(p.stderr.String(), "path=/one-more")
 	assert.EqualValues(t, metric(t, p, `evenpull_http_requests_total{method="GET",route="none",status="404"}`),
 		left+float64(logged), "each is in the log or counted")
 }

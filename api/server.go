@@ -42,8 +42,8 @@ func sendDocument[T any](c echo.Context, document T, answer func(status int, doc
 	return reply.Send(c, a)
 }
 
-// readerPatience is how long a reader of a stream may take nothing, and compressedAtOnce how many streams are compressed
-// at the same time: 26 MB for the compressors.
+// readerPatience is how long a reader of a stream may take nothing, and compressedAtOnce how many streams are
+// compressed at the same time: 26 MB for the compressors.
 const (
 	readerPatience   = 30 * time.Second
 	compressedAtOnce = 32

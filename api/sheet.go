@@ -46,9 +46,10 @@ func encodeSheetRow(s book.Sheet, r book.SheetRow, units fleet.Units) openapi.Sh
 	}
 	if r.PullOffTonight != nil {
 		out.PullOff = &openapi.PullOff{
-			Home: encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt), HomeGuest: encodeGuest(r.PullOffSled, r.PullOffGuest),
-			Tonight: encodeAnswer(*r.PullOffTonight, units),
-			Weight:  encodeSheetWeight(r.PullOffWeight, units), FullPull: encodeFullPull(s, *r.PullOffTonight, units),
+			Home:      encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt),
+			HomeGuest: encodeGuest(r.PullOffSled, r.PullOffGuest),
+			Tonight:   encodeAnswer(*r.PullOffTonight, units),
+			Weight:    encodeSheetWeight(r.PullOffWeight, units), FullPull: encodeFullPull(s, *r.PullOffTonight, units),
 		}
 	}
 	if r.Booked != nil {

@@ -146,7 +146,8 @@ func TestReadingsCSV_GoesOutAndComesInAgain(t *testing.T) {
 	for _, sled := range sleds {
 		want := counting(readingsOf(t, from, sled.Id))
 		for i := range want { // the file says of each that it is invented
-			note := strings.TrimSpace(valueOr(want[i].Note, "") + " Invented for the demo, never measured: " + sled.Name + ".")
+			note := strings.TrimSpace(valueOr(want[i].Note, "") +
+				" Invented for the demo, never measured: " + sled.Name + ".")
 			want[i].Note = &note
 		}
 		assert.Equal(t, want, counting(readingsOf(t, to, sled.Id)), sled.Id)

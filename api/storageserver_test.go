@@ -114,7 +114,8 @@ func TestServer_ThatIsStoppedIsReported(t *testing.T) {
 	for _, r := range []request{
 		get("/readyz"), get("/v1/sleds"), get("/v1/table?reference=bluestem"), get("/v1/keys").as(testKey),
 		get("/v1/keys").as(key),
-		post("/v1/sleds/bluestem/readings", readingOf("B", 262)), post("/v1/sleds/bluestem/readings", readingOf("B", 263)),
+		post("/v1/sleds/bluestem/readings", readingOf("B", 262)),
+		post("/v1/sleds/bluestem/readings", readingOf("B", 263)),
 		post("/v1/sleds/bluestem/readings", readingOf("B", 264)).as(key), csvPost("/v1/readings", manyRows(10)),
 		post("/v1/session", map[string]any{"key": key}).nobody(),
 	} {

@@ -156,10 +156,12 @@ func encodeCandidateWeights(k book.Candidate, units fleet.Units) *openapi.Candid
 // weightHeadings are the columns of a sheet that has weights.
 func weightHeadings(units fleet.Units) []string {
 	in := "_" + units.Weight()
-	return []string{"tonight_in_box" + in, "pull_off_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in, "weight_remarks"}
+	return []string{"tonight_in_box" + in, "pull_off_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in,
+		"weight_remarks"}
 }
 
-// weightCells are the weights of a class and of its pull-off; what remains, and why there is no weight, are the class's.
+// weightCells are the weights of a class and of its pull-off; what remains, and why there is no weight, are the
+// class's.
 func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
 	cells := []string{"", "", "", "", ""}
 	if pullOff != nil && pullOff.Cannot == "" {
@@ -171,7 +173,8 @@ func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
 	cells[4] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
 	if n := len(a.Remaining); n > 0 && a.Cannot == "" {
 		cells[0] = spreadsheet.Weight(a.On.InBoxLb, units)
-		cells[2], cells[3] = spreadsheet.Weight(a.Remaining[0].Lb, units), spreadsheet.Weight(a.Remaining[n-1].Lb, units)
+		cells[2], cells[3] = spreadsheet.Weight(a.Remaining[0].Lb, units),
+			spreadsheet.Weight(a.Remaining[n-1].Lb, units)
 	}
 	return cells
 }

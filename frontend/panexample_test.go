@@ -69,7 +69,8 @@ func TestMethodPage_PanExampleIsWhatTheArithmeticSays(t *testing.T) {
 	text, err := fs.ReadFile(frontend.Files(), "worked-out.html")
 	require.NoError(t, err)
 	travel := map[string]float64{"Bluestem": 30, "Fescue": 31}
-	weighings := shownWeighings(t, string(text), map[string][3]float64{"Bluestem": {0, 15, 30}, "Fescue": {0, 15.5, 31}})
+	weighings := shownWeighings(t, string(text),
+		map[string][3]float64{"Bluestem": {0, 15, 30}, "Fescue": {0, 15.5, 31}})
 	require.Len(t, weighings["Bluestem"], 6)
 	require.Len(t, weighings["Fescue"], 5)
 	steps := panExample.FindStringSubmatch(string(text))

@@ -21,17 +21,20 @@ import (
 
 // What nobody says aloud at the track, and what is said in its place.
 var notSaid = map[string]*regexp.Regexp{
-	"Note a pull as a reading":                      regexp.MustCompile(`(?i)\bpulls? (a )?readings?\b`),
-	"none":                                          regexp.MustCompile(`(?i)\bnought\b|\bwould need none\b`),
-	"anybody who has it can sign in with it":        regexp.MustCompile(`(?i)\bwhoever has it\b|\ball that it may\b`),
-	"comes back 2 % slower, or 8 % faster":          regexp.MustCompile(`(?i)\breturns \$?\{?[^,.]*\} to\b|\b(slower|faster) to\b`),
-	"is used to; that is":                           regexp.MustCompile(`(?i)\b(stands?|stood) for\b`),
-	"by the parts and by the tape":                  regexp.MustCompile(`(?i)\bgeared against measured\b|\bmeasured over geared\b|\bas geared\b`),
-	"known from":                                    regexp.MustCompile(`\bBasis\b|\b[Tt]he basis\b|\bbasis (of|then|today)\b`),
-	"from hook 1 on":                                regexp.MustCompile(`(?i)\bhooks (\$\{[a-z]+\}|[0-9]+|%d) on\b`),
-	"later or earlier alike":                        regexp.MustCompile(`(?i)\bsigns left out\b`),
-	"moved by the ratio":                            regexp.MustCompile(`(?i)\breadings are carried\b|\bit carries nothing\b`),
-	"neither a robot's nor a lawyer's word: say it": regexp.MustCompile(`(?i)\b(utilize|aforementioned|herein|hereby|thereof|in order to)\b`),
+	"Note a pull as a reading":               regexp.MustCompile(`(?i)\bpulls? (a )?readings?\b`),
+	"none":                                   regexp.MustCompile(`(?i)\bnought\b|\bwould need none\b`),
+	"anybody who has it can sign in with it": regexp.MustCompile(`(?i)\bwhoever has it\b|\ball that it may\b`),
+	"comes back 2 % slower, or 8 % faster": regexp.MustCompile(
+		`(?i)\breturns \$?\{?[^,.]*\} to\b|\b(slower|faster) to\b`),
+	"is used to; that is": regexp.MustCompile(`(?i)\b(stands?|stood) for\b`),
+	"by the parts and by the tape": regexp.MustCompile(
+		`(?i)\bgeared against measured\b|\bmeasured over geared\b|\bas geared\b`),
+	"known from":             regexp.MustCompile(`\bBasis\b|\b[Tt]he basis\b|\bbasis (of|then|today)\b`),
+	"from hook 1 on":         regexp.MustCompile(`(?i)\bhooks (\$\{[a-z]+\}|[0-9]+|%d) on\b`),
+	"later or earlier alike": regexp.MustCompile(`(?i)\bsigns left out\b`),
+	"moved by the ratio":     regexp.MustCompile(`(?i)\breadings are carried\b|\bit carries nothing\b`),
+	"neither a robot's nor a lawyer's word: say it": regexp.MustCompile(
+		`(?i)\b(utilize|aforementioned|herein|hereby|thereof|in order to)\b`),
 }
 
 // explained is what stands beside the word take-up wherever it is said.
@@ -71,7 +74,8 @@ func TestWords_AreWhatPeopleSayAtTheTrack(t *testing.T) {
 			for line := range strings.Lines(text) {
 				plain(name, strings.TrimSpace(line))
 			}
-			assert.True(t, !takeUp.MatchString(text) || explained.MatchString(text), "%s: take-up is not explained", name)
+			assert.True(t, !takeUp.MatchString(text) || explained.MatchString(text),
+				"%s: take-up is not explained", name)
 		case ".js":
 			for _, found := range jsStrings.FindAllStringSubmatch(jsComments.ReplaceAllString(string(body), ""), -1) {
 				text := found[1] + found[2]
@@ -107,9 +111,9 @@ func TestWords_AreWhatPeopleSayAtTheTrack(t *testing.T) {
 // Each phrase is one that the test would find.
 func TestWords_FindWhatIsNotSaid(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{"Make a pull a reading", "zero would need none", "whoever has it may do all that it may",
-		"returns ${least} to ${most}", "2.2 % slower to 8.3 % faster", "the top-out it stands for", "Geared against measured",
-		"Basis", "Hooks 1 on", "hooks ${from} on"} {
+	for _, text := range []string{"Make a pull a reading", "zero would need none",
+		"whoever has it may do all that it may", "returns ${least} to ${most}", "2.2 % slower to 8.3 % faster",
+		"the top-out it stands for", "Geared against measured", "Basis", "Hooks 1 on", "hooks ${from} on"} {
 		found := false
 		for _, phrase := range notSaid {
 			found = found || phrase.MatchString(text)

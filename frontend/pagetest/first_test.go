@@ -15,7 +15,8 @@ func TestFirstPage_ShowsTheNextShowAndTheLadders(t *testing.T) {
 		b := s.open(on, "/")
 		b.says("#next-show .name", "Harvest pull")
 		b.says("#next-show", "Timothy · 8 classes")
-		assert.Equal(t, "/shows?show="+demo.evening, eval[string](b, "document.querySelector('#next-show a').getAttribute('href')"))
+		assert.Equal(t, "/shows?show="+demo.evening,
+			eval[string](b, "document.querySelector('#next-show a').getAttribute('href')"))
 		b.says("#ladders-list", "Ryegrass")
 		b.until("document.querySelector('#ladders-drawing img').naturalWidth > 0")
 		assert.Equal(t, 6, eval[int](b, "document.querySelectorAll('.ladder').length"))

@@ -91,7 +91,8 @@ func TestGuest_IsGivenTakenInAndAnswersTheSame(t *testing.T) {
 	theirs.goTo("/fleet?sled=fescue")
 	theirs.hasOfflineCopy()
 	assert.Empty(t, await[[]string](theirs, "caches.open('evenpull-answers').then((cache) => cache.keys())"+
-		".then((keys) => keys.map(({url}) => url).filter((url) => url.includes('export')))"), "it is for managers alone")
+		".then((keys) => keys.map(({url}) => url).filter((url) => url.includes('export')))"),
+		"it is for managers alone")
 	theirs.press("#give summary")
 	theirs.press("#give-send")
 	theirs.until("window.shared")
@@ -173,13 +174,15 @@ func TestGuest_RefusesInWordsAtTheForm(t *testing.T) {
 		b.chooseSled(c[0])
 		b.says("#take-in-form .faults", c[1])
 		assert.Equal(t, "See what it would change", b.text("#take-in-go"))
-		assert.Equal(t, 1, eval[int](b, "document.querySelector('#take-in-file').files.length"), "the file is still there")
+		assert.Equal(t, 1, eval[int](b, "document.querySelector('#take-in-file').files.length"),
+			"the file is still there")
 	}
 	assert.Empty(t, here.sleds())
 	b.chooseSled(document)
 	b.says("#take-in-status", "Nothing is stored yet.")
 
-	here.call("POST", "/v1/sleds", map[string]any{"name": "Nameless", "gears": []any{map[string]any{"label": "A"}}}, nil)
+	here.call("POST", "/v1/sleds",
+		map[string]any{"name": "Nameless", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b.goTo("/fleet?sled=nameless")
 	b.press("#give summary")
 	b.press("#give-save")
@@ -217,7 +220,8 @@ func TestGuest_SaysWhoseItIsOnEveryPage(t *testing.T) {
 		{"/?sled=bluestem&gear=C&start=0&on=melick", "#rests"},
 		{"/?sled=bluestem&gear=C&start=0&on=melick", "#fleet-table-body"},
 		{"/fleet", "#sleds"}, {"/fleet?sled=melick", "#guest"},
-		{"/", "#ladders-list"}, {"/what-if?sled=melick", "#guest"}, {"/parts?sled=melick", "#guest"}, {"/weights?sled=melick", "#guest"},
+		{"/", "#ladders-list"}, {"/what-if?sled=melick", "#guest"}, {"/parts?sled=melick", "#guest"},
+		{"/weights?sled=melick", "#guest"},
 		{"/shows?show=" + show, "#sheet-once"}, {"/shows?part=book&show=" + show, "#candidates"},
 		{"/sheet?show=" + show, "#guest"}, {"/fence?show=" + show, "#guest"},
 		{"/sheet?show=" + away, "#guest"}, {"/fence?show=" + away, "#guest"}, {"/shows?show=" + away, "#sheet-once"},
@@ -239,7 +243,8 @@ func TestGuest_SaysWhoseItIsOnEveryPage(t *testing.T) {
 			assert.Zero(t, eval[int](b, `document.querySelectorAll('img[src="x"], [onerror]').length`), where)
 			b.breaksNoGuideline(axe, where)
 			b.isSound(where, sight{on, true})
-			if page.path == "/sheet?show="+show || page.path == "/fence?show="+show || page.path == "/lever?sled=melick" {
+			if page.path == "/sheet?show="+show || page.path == "/fence?show="+show ||
+				page.path == "/lever?sled=melick" {
 				for name, paper := range papers {
 					assert.Equal(t, 1, b.pages(paper), "%s on %s", page.path, name)
 				}
@@ -332,7 +337,8 @@ func TestGuest_IsLeftOutWhereOneWants(t *testing.T) {
 	b.goTo("/alike?reference=bluestem")
 	b.until("document.querySelectorAll('#ranking tbody tr').length === 6")
 	b.press("[name=guests]")
-	b.until("document.querySelectorAll('#ranking tbody tr').length === 5 && location.search.includes('guests=leave-out')")
+	b.until("document.querySelectorAll('#ranking tbody tr').length === 5 && " +
+		"location.search.includes('guests=leave-out')")
 	assert.Contains(t, eval[string](b, "document.querySelector('#ladders img').src"), "guests=leave-out")
 	b.goTo("/alike?reference=bluestem&guests=leave-out")
 	b.until("document.querySelectorAll('#ranking tbody tr').length === 5")

@@ -16,16 +16,18 @@ func TestNavigation_IsOneRowWithTheSignInAboveIt(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(phone, "/healthz")
 	b.expectRefusals() // of the icon that browsers ask for beside what is no page
-	for path, at := range map[string]string{"/": "Tonight", "/note": "Note readings", "/season": "Shows", "/alike": "Fleet",
-		"/help": "Help", "/worked-out": "Help", "/weighing": "Help", "/docs": "Help"} {
+	for path, at := range map[string]string{"/": "Tonight", "/note": "Note readings", "/season": "Shows",
+		"/alike": "Fleet", "/help": "Help", "/worked-out": "Help", "/weighing": "Help", "/docs": "Help"} {
 		b.goTo(path)
 		b.until("document.querySelector('#who button')?.checkVisibility()")
 		assert.Equal(t, []string{"Tonight", "Note readings", "Shows", "Fleet", "Help"},
-			eval[[]string](b, "[...document.querySelectorAll('nav[aria-label=Main] a')].map((a) => a.textContent)"), path)
+			eval[[]string](b, "[...document.querySelectorAll('nav[aria-label=Main] a')].map((a) => a.textContent)"),
+			path)
 		assert.Equal(t, 1, eval[int](b, `new Set([...document.querySelectorAll('nav[aria-label=Main] a')]
 			.map((a) => a.getBoundingClientRect().top)).size`), "%s: rows", path)
 		assert.Equal(t, at, b.text("nav [aria-current=page]"), path)
-		assert.Less(t, eval[float64](b, "document.querySelector('#who button').getBoundingClientRect().bottom"), 60.0, path)
+		assert.Less(t, eval[float64](b, "document.querySelector('#who button').getBoundingClientRect().bottom"),
+			60.0, path)
 	}
 }
 
@@ -58,11 +60,12 @@ func TestNavigation_HowSureLeadsToItsPlace(t *testing.T) {
 	// It stands beside the numbers of every page that has any, and not on paper.
 	const shown = "[...document.querySelectorAll('a[href=\"/worked-out#how-sure\"]')].some((a) => a.checkVisibility())"
 	for _, path := range []string{"/alike?reference=bluestem", "/fleet?sled=fescue", "/weights?sled=fescue",
-		"/shows?show=" + demo.evening, "/sheet?show=" + demo.evening, "/fence?show=" + demo.evening, "/lever?sled=fescue",
-		"/pullers?show=" + demo.evening} {
+		"/shows?show=" + demo.evening, "/sheet?show=" + demo.evening, "/fence?show=" + demo.evening,
+		"/lever?sled=fescue", "/pullers?show=" + demo.evening} {
 		b.goTo(path)
 		b.until(shown)
-		if slices.Contains([]string{"sheet", "fence", "lever"}, strings.Trim(eval[string](b, "location.pathname"), "/")) {
+		if slices.Contains([]string{"sheet", "fence", "lever"},
+			strings.Trim(eval[string](b, "location.pathname"), "/")) {
 			b.onPaper(true)
 			assert.False(t, eval[bool](b, shown), path)
 			b.onPaper(false)

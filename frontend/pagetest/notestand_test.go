@@ -6,8 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// allInSight is true when every control of a reading lies on the screen, at once and under nothing: the gears, the whole
-// number pad, the fields and the three endings; and the places given.
+// allInSight is true when every control of a reading lies on the screen, at once and under nothing: the gears, the
+// whole number pad, the fields and the three endings; and the places given.
 func (b *tab) allInSight(places string) {
 	b.t.Helper()
 	b.until(`(() => {
@@ -100,12 +100,13 @@ func TestNotePage_CardsDifferInWordShapeAndColor(t *testing.T) {
 			b.note(card.gear, card.distance)
 			b.state("sent")
 			b.says("#note-latest .sign", card.word)
-			assert.Greater(t, eval[float64](b, "parseFloat(getComputedStyle(document.querySelector('#note-latest .sign'), "+
-				"'::before').width)"), 32.0)
+			assert.Greater(t, eval[float64](b, "parseFloat(getComputedStyle("+
+				"document.querySelector('#note-latest .sign'), '::before').width)"), 32.0)
 			seen[card.word] = eval[[]string](b, `(() => {
 				const card = getComputedStyle(document.querySelector('#note-latest'));
 				const sign = getComputedStyle(document.querySelector('#note-latest .sign'), '::before');
-				return [card.borderTopLeftRadius, card.borderTopColor, card.backgroundColor, sign.clipPath, sign.content];
+				return [card.borderTopLeftRadius, card.borderTopColor, card.backgroundColor, sign.clipPath,
+					sign.content];
 			})()`)
 		}
 		for i, ok := range seen["OK"] {
@@ -158,7 +159,8 @@ func TestNotePage_StandsWhereItSaysThatOneIsCorrecting(t *testing.T) {
 	b := s.noting(phone, "/note?sled=bluestem")
 	const stands = `(() => {
 		const box = document.querySelector('#correcting-about').getBoundingClientRect();
-		return box.height > 0 && box.top >= 0 && box.bottom <= innerHeight / 2 && document.activeElement.id === 'note-distance';
+		return box.height > 0 && box.top >= 0 && box.bottom <= innerHeight / 2 &&
+			document.activeElement.id === 'note-distance';
 	})()`
 	// From the list of readings.
 	b.note("C", "254")

@@ -89,7 +89,8 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 
 	// All pages of a crew are there, whether they were opened or not.
 	for path, says := range map[string]string{"/": "The question", "/fleet": "Add a sled",
-		"/help": "Ten words of the trade", "/worked-out": "How it is worked out", "/measuring": "How to measure", "/pullers": "Evenpull"} {
+		"/help": "Ten words of the trade", "/worked-out": "How it is worked out", "/measuring": "How to measure",
+		"/pullers": "Evenpull"} {
 		b := phone.at(path, false)
 		b.says("body", says)
 		b.leave()

@@ -187,7 +187,8 @@ func TestQueue_CountsAsSentWhatSomebodyElseSentBefore(t *testing.T) {
 	b.noted()
 	// The same key, path and body as Ann's, which the phone has sent and has no answer of.
 	body := `{"gear":"C","distance_ft":254,"measured_on":"2026-05-09"}`
-	sent := await[int](b, fmt.Sprintf(`fetch('/v1/sleds/bluestem/readings', {method: 'POST', body: %q, credentials: 'omit',
+	sent := await[int](b, fmt.Sprintf(`fetch('/v1/sleds/bluestem/readings', {method: 'POST', body: %q,
+		credentials: 'omit',
 		headers: {'Content-Type': 'application/json', 'Idempotency-Key': 'of-the-phone', Authorization: 'Bearer %s'}})
 		.then(({status}) => status)`, body, ann.Key))
 	require.Equal(t, 201, sent)

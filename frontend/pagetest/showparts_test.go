@@ -23,7 +23,8 @@ func TestShowPage_HasFourShortParts(t *testing.T) {
 		for part, module := range own {
 			b.see(look{"/shows?show=" + show.ID + "&part=" + part,
 				"document.querySelector('#show-parts [data-part=" + part + "][aria-current]')"})
-			assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollHeight"), 3500, "%s of %s", part, show.ID)
+			assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollHeight"), 3500,
+				"%s of %s", part, show.ID)
 			loaded := strings.Join(eval[[]string](b, `performance.getEntriesByType('resource').map(({ name }) => name)
 				.filter((name) => /part\.js$/.test(name))`), " ")
 			assert.Regexp(t, "^[^ ]*/"+module+`\.js$`, loaded)
@@ -63,7 +64,8 @@ func TestShowPage_NeedsNoSled(t *testing.T) {
 	}
 	b.goTo("/shows?part=run&show=" + id)
 	b.says("#run-unbooked", "Book the one that pulls")
-	assert.Zero(t, eval[int](b, "[...document.querySelectorAll('.run .set')].filter((f) => f.checkVisibility()).length"))
+	assert.Zero(t, eval[int](b,
+		"[...document.querySelectorAll('.run .set')].filter((f) => f.checkVisibility()).length"))
 
 	b.press("#run-unbooked a")
 	b.press("#candidates [data-sled=fescue] button")
@@ -87,7 +89,8 @@ func TestShowPage_RunOpensOnTheClassThatIsOn(t *testing.T) {
 		t.Helper()
 		b.goTo("/shows?part=run&show=" + id)
 		b.until("document.querySelector('.run[open]')")
-		assert.Equal(t, []string{class}, eval[[]string](b, "[...document.querySelectorAll('.run[open]')].map((r) => r.dataset.class)"))
+		assert.Equal(t, []string{class},
+			eval[[]string](b, "[...document.querySelectorAll('.run[open]')].map((r) => r.dataset.class)"))
 		b.until(`(() => { const box = document.querySelector('.run[open] summary').getBoundingClientRect();
 			return box.top >= 0 && box.bottom <= innerHeight; })()`)
 		assert.Equal(t, "On now", b.text(".run[open] .now"))

@@ -448,8 +448,9 @@ func TestShowPages_ShowNamesAsText(t *testing.T) {
 	s.call("PUT", at+"/outcome", map[string]any{"note": markup}, nil)
 	b := s.open(phone, "/shows")
 	for page, places := range map[string][]string{
-		"/shows":                                              {"#shows-past", "#class-" + class.ID},
-		"/shows?show=" + show.ID:                              {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body"},
+		"/shows": {"#shows-past", "#class-" + class.ID},
+		"/shows?show=" + show.ID: {"h1#show-name", "#show-facts", "#show-notes",
+			"#sheet-body"},
 		"/shows?part=run&show=" + show.ID:                     {".run summary", ".lines", ".went summary"},
 		"/shows?part=book&show=" + show.ID:                    {"#candidates tr.chosen"},
 		"/shows?part=settings&show=" + show.ID:                {"#show-name", ".order .name"},

@@ -341,7 +341,8 @@ func TestSignOut_LeavesNothingOfAPrivateInstallationInAnyTab(t *testing.T) {
 	left.do(chromedp.NavigateBack())
 	left.until("location.pathname === '/'")
 	nothing(left, "Fescue", "Bluestem")
-	assert.Zero(t, await[int](left, "caches.open('evenpull-answers').then((it) => it.keys()).then((all) => all.length)"))
+	assert.Zero(t, await[int](left,
+		"caches.open('evenpull-answers').then((it) => it.keys()).then((all) => all.length)"))
 }
 
 // A session that ended on the server, not in this browser, is found out when a tab is looked at again.

@@ -19,8 +19,8 @@ import (
 // scan reads the code on a screen as a phone's camera does, and returns the path and fragment of its link.
 func (b *tab) scan(selector string) string {
 	b.t.Helper()
-	b.until(fmt.Sprintf("(code => code?.checkVisibility() && (code.scrollIntoView(), true))(document.querySelector(%q))",
-		selector))
+	b.until(fmt.Sprintf(
+		"(code => code?.checkVisibility() && (code.scrollIntoView(), true))(document.querySelector(%q))", selector))
 	at := eval[struct{ Left, Top, Width, Height float64 }](b, fmt.Sprintf("(({left, top, width, height}) => "+
 		"({Left: left, Top: top, Width: width, Height: height}))(document.querySelector(%q).getBoundingClientRect())",
 		selector))
@@ -37,8 +37,8 @@ func (b *tab) scan(selector string) string {
 	return path
 }
 
-// From the manager's screen to the crew's phone: a key is made, its code scanned, and the crew notes readings, without a
-// letter of the key being typed.
+// From the manager's screen to the crew's phone: a key is made, its code scanned, and the crew notes readings, without
+// a letter of the key being typed.
 func TestSignInLink_SignsTheCrewsPhoneInFromTheManagersScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
@@ -59,8 +59,8 @@ func TestSignInLink_SignsTheCrewsPhoneInFromTheManagersScreen(t *testing.T) {
 	other := s.open(phone, "/worked-out") // which scans the same code after it
 	other.expectRefusals()
 	other.goTo(link)
-	other.says("#state", "This sign-in link was used before or its time is over; ask for a new one. Whoever showed the "+
-		"code can show another.")
+	other.says("#state", "This sign-in link was used before or its time is over; ask for a new one. Whoever showed "+
+		"the code can show another.")
 	assert.Equal(t, "/sign-in", eval[string](other, "location.pathname + location.hash"))
 	other.press("#doors button")
 	other.giveKey(managerKey)

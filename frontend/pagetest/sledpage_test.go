@@ -52,7 +52,8 @@ func TestSheets_SayWhatTheyReplaceAfterASwap(t *testing.T) {
 	b.says("#sheet-heading", "Tonight on Fescue")
 	assert.NotContains(t, b.text("main"), "In place of")
 	s.change(id, map[string]any{"sled": "timothy"})
-	for page, place := range map[string]string{"/shows": "#sheet-replaces", "/sheet": "#replaces", "/fence": "#replaces"} {
+	for page, place := range map[string]string{"/shows": "#sheet-replaces", "/sheet": "#replaces",
+		"/fence": "#replaces"} {
 		b.goTo(page + "?show=" + id)
 		b.says(place, "In place of Fescue: ")
 	}
@@ -67,7 +68,8 @@ func TestSheets_SayWhatTheyReplaceAfterASwap(t *testing.T) {
 func TestSheetPage_HasRoomForAPen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	b := s.open(screen{width: 733, height: 1060}, "/sheet?show="+s.evening("Harvest pull", 10, "fescue")) // A4 within its margins
+	b := s.open(screen{width: 733, height: 1060}, // A4 within its margins
+		"/sheet?show="+s.evening("Harvest pull", 10, "fescue"))
 	b.until("document.querySelectorAll('#body tbody tr').length === 8")
 	b.do(chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
 		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
@@ -108,12 +110,13 @@ func TestShowsPage_NagsAboutADriftBeyondItsPlusMinusOnly(t *testing.T) {
 		b.goTo("/shows")
 		b.says("#class-farm-stock-9-500-lb", "C on Bluestem")
 		beyond := by > class.Setting.PM || -by > class.Setting.PM
-		assert.Equal(t, beyond, strings.Contains(b.text("#class-farm-stock-9-500-lb"), "today’s chart says"), "%.2f ± %.2f", by,
-			class.Setting.PM)
+		assert.Equal(t, beyond, strings.Contains(b.text("#class-farm-stock-9-500-lb"), "today’s chart says"),
+			"%.2f ± %.2f", by, class.Setting.PM)
 		assert.Equal(t, byFt > 3, beyond, "%.2f ± %.2f", by, class.Setting.PM)
 	}
 	for i, distance := range []float64{258, 262} {
-		s.call("POST", "/v1/sleds/bluestem/readings", map[string]any{"gear": "C", "distance_ft": distance, "measured_on": inDays(-9 + i)}, nil)
+		s.call("POST", "/v1/sleds/bluestem/readings",
+			map[string]any{"gear": "C", "distance_ft": distance, "measured_on": inDays(-9 + i)}, nil)
 	}
 	moved(1)
 	for i := range 6 {

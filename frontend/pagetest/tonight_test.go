@@ -64,7 +64,8 @@ func TestAnswerPage_AnswersInWords(t *testing.T) {
 	b.says("#fleet-table thead", "Timothy")
 
 	b.until(`[...document.querySelectorAll('#details picture img')].every((i) => i.complete && i.naturalWidth > 0)`)
-	assert.Contains(t, eval[string](b, "document.querySelector('#details picture img').alt"), "C on Bluestem tops out at")
+	assert.Contains(t, eval[string](b, "document.querySelector('#details picture img').alt"),
+		"C on Bluestem tops out at")
 }
 
 func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {
@@ -195,7 +196,8 @@ func TestAnswerPage_ShowsEveryGearAsAWholeOnADesk(t *testing.T) {
 		b.goTo(path)
 		b.until("document.querySelector('#details .figures')")
 		b.quiet()
-		over := eval[float64](b, "(({scrollWidth, clientWidth}) => scrollWidth - clientWidth)(document.querySelector('#details .scroll'))")
+		over := eval[float64](b,
+			"(({scrollWidth, clientWidth}) => scrollWidth - clientWidth)(document.querySelector('#details .scroll'))")
 		assert.LessOrEqual(t, over, 0.0, "%s: px cut off", path)
 	}
 }

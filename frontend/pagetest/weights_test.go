@@ -162,8 +162,9 @@ func TestWeights_OfACrewWithoutAScaleAreNowhere(t *testing.T) {
 		assert.NotRegexp(t, pounds, b.text("main"), page.path)
 		assert.False(t, eval[bool](b,
 			"performance.getEntriesByType('resource').some(({name}) => name.includes('howmuch'))"), page.path)
-		assert.Empty(t, eval[[]string](b, `[...document.querySelectorAll('[name$=_lb], [name=ends_ft], [name=full_pull_ft]')]
-			.filter((e) => e.checkVisibility()).map((e) => e.name)`), page.path)
+		assert.Empty(t, eval[[]string](b,
+			`[...document.querySelectorAll('[name$=_lb], [name=ends_ft], [name=full_pull_ft]')]
+				.filter((e) => e.checkVisibility()).map((e) => e.name)`), page.path)
 	}
 }
 
@@ -202,7 +203,8 @@ func TestWeightsPage_CountsInKilogramsWithMeters(t *testing.T) {
 	s.call("GET", "/v1/sleds/fescue", nil, &sled)
 	assert.InDelta(t, 2268/0.45359237, sled.Loading["empty_box_lb"], 1e-9, "NIST SP 811, Appendix B.8")
 	assert.InDelta(t, -0.84/0.3048, sled.Loading["box_ahead_of_tandem_ft"], 1e-9)
-	assert.InDelta(t, 18000, sled.Loading["most_in_box_lb"], 0, "what nobody touched stays as it was, to the last digit")
+	assert.InDelta(t, 18000, sled.Loading["most_in_box_lb"], 0,
+		"what nobody touched stays as it was, to the last digit")
 	b.press("input[name=frame-units][value=ft]")
 	b.says("#load-headline", "With 12,000 lb in the box")
 	b.until("document.querySelector('#loading-most-box').value === '18000'")

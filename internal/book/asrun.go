@@ -20,7 +20,8 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 		return fleet.AsRun{}, err
 	}
 	if s.Sled == "" {
-		return fleet.AsRun{}, fleet.Errorf(fleet.Conflict, "no sled is booked for %s; book the one that pulls first", s.Name)
+		return fleet.AsRun{}, fleet.Errorf(fleet.Conflict, "no sled is booked for %s; book the one that pulls first",
+			s.Name)
 	}
 	state := snap.sledState(s.Sled)
 	a.Tidy()

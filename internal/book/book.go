@@ -104,7 +104,9 @@ func (b *Book) Readings(ctx context.Context, sled, after string, limit int) ([]f
 }
 
 // ReadingsOldestFirst is Readings as a notebook is written.
-func (b *Book) ReadingsOldestFirst(ctx context.Context, sled, after string, limit int) ([]fleet.Reading, string, error) {
+func (b *Book) ReadingsOldestFirst(
+	ctx context.Context, sled, after string, limit int,
+) ([]fleet.Reading, string, error) {
 	return list(ctx, b, func(r *store.Reads) ([]fleet.Reading, string, error) {
 		return r.ReadingsOldestFirst(sled, after, limit)
 	})

@@ -15,8 +15,8 @@ import (
 )
 
 // ExportSled writes one sled as a document for another crew (see archive.ExportSled). A sled that is not there is
-// NotFound; one of which nobody has noted whose it is, one that is a guest here, and one with more readings or weighings
-// than another crew could take in, are a Conflict.
+// NotFound; one of which nobody has noted whose it is, one that is a guest here, and one with more readings or
+// weighings than another crew could take in, are a Conflict.
 func (b *Book) ExportSled(ctx context.Context, id string, out io.Writer) error {
 	var d archive.SledDocument
 	err := b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {

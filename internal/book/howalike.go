@@ -75,7 +75,8 @@ func (b *Book) HowAlike(
 	if len(used) > 0 {
 		asked = used
 	}
-	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled, Sleds: []fleet.Sled{state.Sled}}
+	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled,
+		Sleds: []fleet.Sled{state.Sled}}
 	for _, s := range asked {
 		out.Gears = append(out.Gears, state.Sled.Gears[s.Gear].Label)
 	}

@@ -13,9 +13,10 @@ import (
 type Sheet struct {
 	Revision int64
 	Show     fleet.Show
-	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID, Name and Guest, as they were then, and Invented
-	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
-	Rows     []SheetRow // in running order
+	// of a show that is over, on its booked sled: only ID, Name and Guest, as they were then, and Invented
+	Sled  fleet.Sled
+	Night *Night     // what the sled's own pulls of the night say; nil where there are none
+	Rows  []SheetRow // in running order
 }
 
 // Replaces is the name of the sled that was booked before the one that the sheet is for; "" where none was.
@@ -28,10 +29,11 @@ func (s Sheet) Replaces() string {
 
 // SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
-	Class          ClassView      `json:"class"`
-	HomeSledName   string         `json:"home_sled_name"`
-	HomeGuest      *fleet.Guest   `json:"home_guest,omitempty"`    // nil where the home sled is one's own
-	PullOffSled    string         `json:"pull_off_sled,omitempty"` // its name; "" where the pull-off has no sled of its own
+	Class        ClassView    `json:"class"`
+	HomeSledName string       `json:"home_sled_name"`
+	HomeGuest    *fleet.Guest `json:"home_guest,omitempty"` // nil where the home sled is one's own
+	// its name; "" where the pull-off has no sled of its own
+	PullOffSled    string         `json:"pull_off_sled,omitempty"`
 	PullOffGuest   *fleet.Guest   `json:"pull_off_guest,omitempty"`
 	Tonight        match.Answer   `json:"tonight"`
 	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
@@ -42,10 +44,10 @@ type SheetRow struct {
 	Outcome        *fleet.Outcome `json:"-"`
 }
 
-// Sheet translates a show's classes to a sled, "" for the one that is booked; without any, its rows have no settings. A show that is over keeps its sheet as it
-// stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move
-// its top-outs, and withDate those of its date that were not too, on a sheet that is not kept. A show that is not there
-// is NotFound, an unknown sled Invalid.
+// Sheet translates a show's classes to a sled, "" for the one that is booked; without any, its rows have no settings. A
+// show that is over keeps its sheet as it stood; what was run and how it went are always as noted now. The sled's pulls
+// that were entered from the show move its top-outs, and withDate those of its date that were not too, on a sheet that
+// is not kept. A show that is not there is NotFound, an unknown sled Invalid.
 func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (Sheet, error) {
 	o, err := b.showRecords(ctx, show)
 	if err != nil {

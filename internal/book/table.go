@@ -41,8 +41,8 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64, day
 	}
 	others := snap.inUse(reference)
 	t := Table{
-		Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
-		Nights: map[string]*Night{},
+		Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled, StartFt: startFt,
+		Sleds: make([]fleet.Sled, len(others)), Nights: map[string]*Night{},
 	}
 	sides := make([]match.Side, len(others))
 	for i, id := range others {

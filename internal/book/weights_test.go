@@ -135,7 +135,8 @@ func TestWeights_OfTheSettingItselfAreTheSame(t *testing.T) {
 	b, _ := openWeighed(t)
 	for _, at := range panload.MatchesAt() {
 		got := askWeights(t, b, func(q *WeightQuestion) {
-			q.Sled, q.Gear, q.On, q.OnGear, q.InBoxLb, q.At, q.FinishFt = "fescue", "1", "fescue", "1", 11_500, at, ft(200)
+			q.Sled, q.Gear, q.On, q.OnGear, q.InBoxLb, q.At, q.FinishFt = "fescue", "1", "fescue", "1", 11_500, at,
+				ft(200)
 		}).Answer
 		assert.True(t, got.OwnSetting)
 		assert.Equal(t, panload.Load{Lb: 11_500, LowLb: 11_500, HighLb: 11_500}, got.InBox)

@@ -86,8 +86,8 @@ func (w *Writer) checkKeyValid(who fleet.Actor) error {
 const maxEagerFits = 20
 
 // resultingSnapshot is the fleet after this write, to be published once it is committed, and the sleds that it touched.
-// It is nil where the write changed nothing or touched too much, and where nobody has read the fleet yet. An error fails
-// the write: a server does not carry out anything else in a transaction in which it could not read.
+// It is nil where the write changed nothing or touched too much, and where nobody has read the fleet yet. An error
+// fails the write: a server does not carry out anything else in a transaction in which it could not read.
 func (w *Writer) resultingSnapshot() (*snapshot, []string, error) {
 	moves, revision := w.tx.Moves()
 	touched, _ := w.tx.Touching()

@@ -203,8 +203,8 @@ func (c *Chart) unusedChecks() []fleet.Check {
 		if r.Ended == fleet.ToppedOut {
 			code = fleet.ReadingNearTop
 		}
-		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: c.labelOf(r), On: r.MeasuredOn, StartFt: r.StartFt,
-			DistanceFt: r.DistanceFt})
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: c.labelOf(r), On: r.MeasuredOn,
+			StartFt: r.StartFt, DistanceFt: r.DistanceFt})
 	}
 	return out
 }

@@ -188,8 +188,8 @@ func FuzzNotebook(f *testing.F) {
 			note(n, gear, start, distance, on(day), kind)
 			last := n.Readings[len(n.Readings)-1]
 			asNoted := fleet.Reading{
-				Gear: gear, GearID: last.GearID, StartFt: start, DistanceFt: distance, Ended: last.Ended, EndFt: last.EndFt,
-				MeasuredOn: day, Day: day,
+				Gear: gear, GearID: last.GearID, StartFt: start, DistanceFt: distance, Ended: last.Ended,
+				EndFt: last.EndFt, MeasuredOn: day, Day: day,
 			}
 			if last.Word != nil {
 				asNoted.By, asNoted.PlusMinusFt = last.Word.By, &last.Word.PlusMinusFt

@@ -72,8 +72,9 @@ var kindsOfHistory = map[string]struct {
 	// One that is changed is a guest's, by a newer document of its owner; so is a weighing.
 	OfReading: {[]string{ActAdded, ActChanged, ActSetAside, ActBroughtBack, ActConfirmed, ActUnconfirmed},
 		func() any { return new(Reading) }},
-	OfReadings:       {[]string{ActAdded, ActSetAside, ActBroughtBack}, nil},
-	OfWeighing:       {[]string{ActAdded, ActChanged, ActSetAside, ActBroughtBack}, func() any { return new(Weighing) }},
+	OfReadings: {[]string{ActAdded, ActSetAside, ActBroughtBack}, nil},
+	OfWeighing: {[]string{ActAdded, ActChanged, ActSetAside, ActBroughtBack},
+		func() any { return new(Weighing) }},
 	OfWeighings:      {[]string{ActAdded}, nil},
 	OfChange:         {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Change) }},
 	OfClass:          {[]string{ActAdded, ActChanged, ActRenewed, ActRemoved}, func() any { return new(Class) }},

@@ -89,7 +89,8 @@ func (f *Fit) sameStates() []Check {
 	limit := f.limit(falseAlarm) * f.Spread.Lb * math.Sqrt2
 	for i, a := range f.Sled.Weighings {
 		for _, b := range f.Sled.Weighings[:i] {
-			if a.BoxAtFt == b.BoxAtFt && a.InBoxLb == b.InBoxLb && math.Abs(a.PanLb-a.OnPanLb-b.PanLb+b.OnPanLb) > limit {
+			if a.BoxAtFt == b.BoxAtFt && a.InBoxLb == b.InBoxLb &&
+				math.Abs(a.PanLb-a.OnPanLb-b.PanLb+b.OnPanLb) > limit {
 				out = append(out, Check{Code: SameDiffers, Weighing: a.ID, Others: []string{b.ID}, Noted: a.PanLb,
 					Expected: b.PanLb})
 			}
@@ -306,7 +307,8 @@ func (f *Fit) againstTape() []Check {
 		by[3] -= value / (d.Value * d.Value)
 		implied := value / d.Value
 		sd := math.Hypot(math.Sqrt(max(own.covariance(by, by), 0)), taped.SD)
-		if math.Abs(implied-taped.Value) > f.limit(falseAlarm/3)*sd || implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
+		if math.Abs(implied-taped.Value) > f.limit(falseAlarm/3)*sd ||
+			implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
 			out = append(out, Check{Code: code, Noted: taped.Value, Expected: implied})
 		}
 	}

@@ -33,7 +33,8 @@ func TestNote_StandsBelowEveryDrawing(t *testing.T) {
 				assert.LessOrEqual(t, own.box().right, d.width, name)
 				assert.LessOrEqual(t, own.box().bottom, d.height, name)
 				for _, other := range d.texts {
-					assert.False(t, other != own && other.ground().meets(own.ground()), "%s: %q on %q", name, line, other.words)
+					assert.False(t, other != own && other.ground().meets(own.ground()),
+						"%s: %q on %q", name, line, other.words)
 				}
 				for _, p := range d.paths {
 					for _, at := range p.points {

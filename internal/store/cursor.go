@@ -82,8 +82,8 @@ const (
 	oldestFirst
 )
 
-// datedPart narrows a query to the part of a list in the order of a date column, then of writing, that follows a cursor,
-// and to one row more than limit.
+// datedPart narrows a query to the part of a list in the order of a date column, then of writing, that follows a
+// cursor, and to one row more than limit.
 func datedPart(query *gorm.DB, kind, column, after string, limit int, in order) (*gorm.DB, error) {
 	direction, beyond := " DESC", "<"
 	if in == oldestFirst {

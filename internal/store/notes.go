@@ -10,7 +10,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Notes is a sled with what the arithmetic takes of all its readings, and its weighings, in the order they were written.
+// Notes is a sled with what the arithmetic takes of all its readings, and its weighings, in the order they were
+// written.
 type Notes struct {
 	Sled      fleet.Sled // as it is today
 	Timeline  fleet.Timeline

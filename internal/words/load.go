@@ -129,8 +129,8 @@ func boxMark(ft float64, units fleet.Units) string {
 	return exactLength(ft, units)
 }
 
-// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows. from is the date of the
-// change of parts that ended the weighings before it, "" without one.
+// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows. from is the date of
+// the change of parts that ended the weighings before it, "" without one.
 func PanHeadline(
 	sled string, inBoxLb float64, weighings int, from string, top *panload.Load, units fleet.Units,
 ) string {

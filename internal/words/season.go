@@ -25,8 +25,8 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	case m.OneWay && of.Sled == "":
 		return fmt.Sprintf("%s: the distance that this class is set to may be off.", movedOneWay(m, units))
 	case m.OneWay && of.Only:
-		return fmt.Sprintf("%s: the chart of %s, or the top-out noted for this class, may be off.", movedOneWay(m, units),
-			of.Sled)
+		return fmt.Sprintf("%s: the chart of %s, or the top-out noted for this class, may be off.",
+			movedOneWay(m, units), of.Sled)
 	case m.OneWay:
 		return fmt.Sprintf("%s: the top-out noted for this class, or the chart of %s that it comes from, may be off.",
 			movedOneWay(m, units), of.Sled)

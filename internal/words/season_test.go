@@ -18,10 +18,10 @@ func TestMoved_SaysHowAClassWasSet(t *testing.T) {
 	}{
 		{
 			match.Moved{Shows: 6, MeanFt: 8.2, Times: 5, OneWay: true}, Suspect{Sled: "Bluestem"},
-			"Set later than planned at 5 of 6 shows, by 8 ft on average: the top-out noted for this class, or the chart " +
-				"of Bluestem that it comes from, may be off.",
-			"Set later than planned at 5 of 6 shows, by 2.5 m on average: the top-out noted for this class, or the chart " +
-				"of Bluestem that it comes from, may be off.",
+			"Set later than planned at 5 of 6 shows, by 8 ft on average: the top-out noted for this class, or the " +
+				"chart of Bluestem that it comes from, may be off.",
+			"Set later than planned at 5 of 6 shows, by 2.5 m on average: the top-out noted for this class, or the " +
+				"chart of Bluestem that it comes from, may be off.",
 		},
 		{
 			match.Moved{Shows: 6, MeanFt: -8.2, Times: 6, OneWay: true}, Suspect{Sled: "Fescue", Only: true},

@@ -75,7 +75,8 @@ func (o Operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 		most = mostCSV
 	}
 	if r.ContentLength > most {
-		// Who asks before sending (Expect) has not sent anything yet, and of more than that the rest would be cut anyway.
+		// Who asks before sending (Expect) has not sent anything yet, and of more than that the rest would be cut
+		// anyway.
 		if r.ContentLength <= most+readBeyond && r.Header.Get("Expect") == "" {
 			_, _ = io.Copy(io.Discard, r.Body)
 		}

@@ -32,9 +32,9 @@ type Body struct {
 	Long              bool              // a HEAD is answered without going through everything for nothing
 }
 
-// Send sends what write writes, or 304 to whoever has it already. The head goes out once there is enough to compress, or
-// all; until then an error of write is one of the request. Later it breaks the connection off, so that half a body is
-// not taken for a whole one, and broken is told.
+// Send sends what write writes, or 304 to whoever has it already. The head goes out once there is enough to compress,
+// or all; until then an error of write is one of the request. Later it breaks the connection off, so that half a body
+// is not taken for a whole one, and broken is told.
 func (s *Streams) Send(c echo.Context, body Body, write func(io.Writer) error, broken func(error)) error {
 	r, out := c.Request(), c.Response()
 	header := out.Header()
