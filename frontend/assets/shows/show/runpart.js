@@ -73,8 +73,8 @@ export class RunPart {
   #open(on, rows) {
     const panel = /** @type {RunPanel} */ (this.#panels.get(on.class)).element;
     panel.open = true;
-    // Once the view is shown.
-    if (on !== rows[0]) setTimeout(() => panel.scrollIntoView());
+    // Once the view was painted: what is scrolled in the same frame as it comes counts as moved.
+    if (on !== rows[0]) requestAnimationFrame(() => setTimeout(() => panel.scrollIntoView()));
   }
 }
 
