@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"net"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -145,5 +146,8 @@ func disconnect(db *gorm.DB) error {
 	if err != nil {
 		return err
 	}
-	return pool.Close()
+	if err := pool.Close(); !errors.Is(err, net.ErrClosed) { // one that was given up is closed already
+		return err
+	}
+	return nil
 }

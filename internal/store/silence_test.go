@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/stdlib"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -46,4 +47,21 @@ func TestServer_ThatIsSilentIsUnavailable(t *testing.T) {
 		10*time.Millisecond)
 	require.NoError(t, add(context.Background(), "fescue"))
 	assert.EqualValues(t, 2, revisionOf(t, s), "nothing of what was refused is stored")
+}
+
+// A connection that was given up, as one of a server that fell silent, is closed already.
+func TestStore_ClosesBesideAConnectionThatWasGivenUp(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	s, err := Open(ctx, storetest.Postgres(t, storetest.WithoutFsync).URL(t), Options{})
+	require.NoError(t, err)
+	pool, err := s.reader.DB()
+	require.NoError(t, err)
+	conn, err := pool.Conn(ctx)
+	require.NoError(t, err)
+	require.NoError(t, conn.Raw(func(driver any) error {
+		return driver.(*stdlib.Conn).Conn().PgConn().Conn().Close()
+	}))
+	require.NoError(t, conn.Close(), "it goes back to the others")
+	assert.NoError(t, s.Close())
 }
