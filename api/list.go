@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"io"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -68,7 +69,9 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	}
 	part := func(after string) ([]byte, string, error) {
 		r := c.Request()
-		return s.listParts.Part(r.Context(), r.URL.RequestURI()+"\n"+list.moment+"\n"+after,
+		// With the columns: they were chosen before, perhaps at another revision than those of whoever shares the part.
+		question := strings.Join([]string{r.URL.RequestURI(), list.moment, strings.Join(list.heading, ","), after}, "\n")
+		return s.listParts.Part(r.Context(), question,
 			func() (rows []byte, next string, err error) { return list.rows(after) })
 	}
 	rows, next, err := part("")

@@ -1,16 +1,24 @@
 package main
 
 import (
+	"context"
+	"encoding/csv"
 	"fmt"
 	"io"
 	"net"
+	"net/http/httptest"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
+	"evenpull/internal/book"
+	"evenpull/internal/store"
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -56,4 +64,28 @@ func TestLists_AsCSVAreNeverWholeInMemory(t *testing.T) {
 	changed := p.do(get("/v1/sleds/brome/readings.csv").with("If-None-Match", got.Header.Get("ETag")))
 	assert.Equal(t, 200, changed.StatusCode)
 	assert.Equal(t, readings+2, strings.Count(string(changed.body), "\r\n"))
+}
+
+// Two readers of one list at one revision, of whom one chose its columns before a write made them more: neither gets the
+// other's rows.
+func TestLists_AsCSVHaveRowsOfTheirOwnColumns(t *testing.T) {
+	t.Parallel()
+	st, err := store.Open(context.Background(), storetest.DB(t), store.Options{})
+	require.NoError(t, err)
+	t.Cleanup(func() { assert.NoError(t, st.Close()) })
+	b := book.New(st, book.Options{Assumed: usualAssumption})
+	s := &server{
+		book: b, listParts: reply.NewCache(partBytes, b.Revision, time.Now, nil),
+		streams: reply.NewStreams(readerPatience, compressedAtOnce),
+	}
+	for _, cells := range []int{3, 2, 3} {
+		to := httptest.NewRecorder()
+		row := []string{"a", "b", "c"}[:cells]
+		require.NoError(t, sendSpreadsheet(s, echo.New().NewContext(httptest.NewRequest("GET", "/list.csv", nil), to),
+			spreadsheetOf[int]{heading: row, row: func(int) []string { return row },
+				part: func(string, int) ([]int, string, error) { return []int{1, 2}, "", nil }}))
+		rows, err := csv.NewReader(to.Body).ReadAll()
+		require.NoError(t, err)
+		assert.Equal(t, [][]string{row, row, row}, rows)
+	}
 }
