@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"log/slog"
 	"net/http"
+	"sync"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -37,9 +38,12 @@ const cacheBytes = 32 << 20
 // partBytes is how much parts of lists may take up that many read at once.
 const partBytes = 4 << 20
 
+// readContract reads what is built in, once: several servers in one process share it, and nothing in it changes.
+var readContract = sync.OnceValues(func() (*contract.Contract, error) { return contract.Read(openapi.Document) })
+
 // newServer makes the handler of every request.
 func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
-	k, err := contract.Read(openapi.Document)
+	k, err := readContract()
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"sync"
 
 	"github.com/labstack/echo/v4"
 
@@ -25,17 +26,22 @@ type Pages struct {
 	styles    map[string][]string // the addresses of a document's style sheets, by its name
 }
 
-type file struct{ plain, zipped reply.Answer }
+type file struct {
+	plain  reply.Answer
+	zipped func() reply.Answer // compressed when it is first asked for
+}
 
 func fileOf(contentType string, body []byte) file {
 	plain := reply.Of(contentType, body)
-	return file{plain, plain.Zipped()}
+	return file{plain, sync.OnceValue(plain.Zipped)}
 }
 
 // fitFor is what is sent to whoever asks.
 func (f file) fitFor(r *http.Request) reply.Answer {
-	if reply.TakesGzip(r.Header) && len(f.zipped.Body) < len(f.plain.Body) {
-		return f.zipped
+	if reply.TakesGzip(r.Header) {
+		if zipped := f.zipped(); len(zipped.Body) < len(f.plain.Body) {
+			return zipped
+		}
 	}
 	return f.plain
 }
