@@ -70,7 +70,8 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	part := func(after string) ([]byte, string, error) {
 		r := c.Request()
 		// With the columns: they were chosen before, perhaps at another revision than those of whoever shares the part.
-		question := strings.Join([]string{r.URL.RequestURI(), list.moment, strings.Join(list.heading, ","), after}, "\n")
+		columns := strings.Join(list.heading, ",")
+		question := strings.Join([]string{r.URL.RequestURI(), list.moment, columns, after}, "\n")
 		return s.listParts.Part(r.Context(), question,
 			func() (rows []byte, next string, err error) { return list.rows(after) })
 	}

@@ -66,8 +66,8 @@ func TestLists_AsCSVAreNeverWholeInMemory(t *testing.T) {
 	assert.Equal(t, readings+2, strings.Count(string(changed.body), "\r\n"))
 }
 
-// Two readers of one list at one revision, of whom one chose its columns before a write made them more: neither gets the
-// other's rows.
+// Two readers of one list at one revision, of whom one chose its columns before a write made them more: neither gets
+// the other's rows.
 func TestLists_AsCSVHaveRowsOfTheirOwnColumns(t *testing.T) {
 	t.Parallel()
 	st, err := store.Open(context.Background(), storetest.DB(t), store.Options{})

@@ -8,6 +8,7 @@ import (
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/panload"
+	"evenpull/internal/store"
 )
 
 // sledState is a sled in memory: its notebook, its share in the fleet's repeatability, and its charts.
@@ -22,6 +23,58 @@ type sledState struct {
 	variances calibrate.Variances // of the snapshot that it was found in
 	panSpread panload.Spread      // likewise
 	panFits   *panFits            // likewise
+}
+
+// newSledState is a sled in memory. A guest has no share in what this crew's measuring is like, and its chart rests on
+// its owner's readings alone.
+func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
+	state := &sledState{timeline: n.Timeline, weighings: n.Weighings, charts: &chartCache{}}
+	if n.Sled.Guest == nil {
+		state.Notebook = notebookOf(n.Timeline, n.Readings)
+		state.share = calibrate.ShareOf(state.Notebook, a)
+		state.panShare = panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings)))
+		return state
+	}
+	var owners []fleet.Figure
+	for _, r := range n.Readings {
+		if r.FromOwner {
+			owners = append(owners, r)
+		} else {
+			state.ours = append(state.ours, r)
+		}
+	}
+	state.Notebook = notebookOf(n.Timeline, owners)
+	// What is compared in this fleet is what lies on the pan, too, where only a guest was weighed.
+	weighed := panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))).Weighed
+	state.panShare = panload.Share{Weighed: weighed}
+	return state
+}
+
+// measuredBy gives a state the variances of whoever measures: of its own crew where the sled is a guest, of the other
+// sleds of the demo where it is invented.
+func (s *sledState) measuredBy(snap *snapshot) {
+	s.variances, s.panSpread, s.panFits = snap.variances, snap.panSpread, snap.panFits
+	if s.Sled.Invented {
+		s.variances, s.panSpread = snap.demo.variances, snap.demo.panSpread
+	}
+	if g := s.Sled.Guest; g != nil {
+		s.variances = calibrate.VariancesOf(*g)
+		s.panSpread = panload.Spread{Lb: g.WeighingLb, DF: g.WeighingDF}
+	}
+}
+
+// repeatability is that of whoever measures.
+func (s sledState) repeatability(snap *snapshot) calibrate.Repeatability {
+	g := s.Sled.Guest
+	switch {
+	case g == nil && s.Sled.Invented:
+		return snap.demo.repeatability
+	case g == nil:
+		return snap.repeatability
+	}
+	return calibrate.Repeatability{
+		Assumed: snap.repeatability.Assumed, UsedDayPct: g.DayPct, UsedReadingPct: g.ReadingPct,
+	}
 }
 
 // chart is fitted when it is first asked for.
