@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -148,6 +149,35 @@ func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	assert.NotEqual(t, document, exported(t, other))
 	e := refused(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
 	assert.Equal(t, fleet.Conflict, e.Kind)
+}
+
+// What is written to a show without a sled names no sled in the history, and comes back.
+func TestArchive_OfAShowWithoutASledComesBack(t *testing.T) {
+	t.Parallel()
+	b, clock := openBook(t)
+	write(t, b, func(w *Writer) error {
+		noted := w.NoteDemo()
+		invented := sledOf("Bluestem", ft(34.5), "A", "B")
+		invented.Invented = true
+		_, err := w.AddSled(invented)
+		return errors.Join(noted, err)
+	})
+	addClass(t, b, classOf("Farm 9500", "bluestem", "B", 0))
+	show := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-02", Classes: []string{"farm-9500"}})
+	write(t, b, func(w *Writer) error {
+		_, err := w.PutOutcome(show.ID, "farm-9500", fleet.Outcome{Felt: fleet.Soft})
+		return err
+	})
+	write(t, b, func(w *Writer) error { return w.RemoveDemo(true) })
+	entries, _, err := b.History(context.Background(), "", "", "", 100)
+	require.NoError(t, err)
+	for _, e := range entries {
+		assert.NotContains(t, e.Sleds, "", "%s %s", e.Kind, e.Act)
+	}
+	document := exported(t, b)
+	other := openEmptyAt(t, clock)
+	write(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	assert.Equal(t, document, exported(t, other))
 }
 
 func TestArchive_OfAnEmptyFleetComesBack(t *testing.T) {

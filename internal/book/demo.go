@@ -44,7 +44,7 @@ func (w *Writer) RemoveDemo(withDependents bool) error {
 		if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
 			return err
 		}
-		if err := w.record(fleet.ActRemoved, fleet.OfShow, s.ID, []string{s.Sled}, s, nil); err != nil {
+		if err := w.record(fleet.ActRemoved, fleet.OfShow, s.ID, bookedBy(s), s, nil); err != nil {
 			return err
 		}
 	}

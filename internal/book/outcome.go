@@ -40,5 +40,5 @@ func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome,
 	if err := put(at, o); err != nil {
 		return fleet.Outcome{}, err
 	}
-	return o, w.record(act, fleet.OfOutcome, show+"/"+class, []string{s.Sled}, before, after)
+	return o, w.record(act, fleet.OfOutcome, show+"/"+class, bookedBy(s.Show), before, after)
 }
