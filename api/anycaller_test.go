@@ -136,8 +136,13 @@ func (c *caller) fillQuery(s *shot) {
 	var pairs []string
 	asked := segment(s.path, 3) // the sled that gears are of
 	add := func(name, value string) { pairs = append(pairs, url.QueryEscape(name)+"="+url.QueryEscape(value)) }
+	byGear := c.chance(0.7) // where the contract leaves open whether a question is by gear or by distance
 	for _, p := range s.op.parameters {
-		if p.In != openapi3.ParameterInQuery || !p.Required && !c.chance(0.3) {
+		needed := p.Required || byGear && slices.Contains([]string{"sled", "gear"}, p.Name)
+		if p.In != openapi3.ParameterInQuery || !needed && !c.chance(0.3) {
+			continue
+		}
+		if byGear && slices.Contains([]string{"top_out_ft", "one_pull"}, p.Name) && c.chance(0.9) {
 			continue
 		}
 		if p.Name == "after" && len(c.known.cursors[s.path]) == 0 && c.chance(0.9) {

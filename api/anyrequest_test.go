@@ -110,9 +110,9 @@ type anyOperation struct {
 // shares of operations that are drawn more often, because the rest depends on them, or less, because they cost more.
 var shares = map[string]float64{
 	"addSled": 2, "putSled": 2, "addReading": 4, "patchReading": 2, "addClass": 2, "addShow": 2, "addAsRun": 3,
-	"putOutcome": 2, "addReadings": 2,
+	"putOutcome": 2, "addReadings": 2, "putShow": 2,
 	"deleteSled": 0.4, "deleteClass": 0.4, "deleteShow": 0.4, "deleteAsRun": 0.4, "drawChart": 0.3,
-	"drawEquivalents": 0.3, "drawLadders": 0.2, "drawDays": 0.3, "drawQR": 0.3,
+	"drawLadders": 0.2, "drawDays": 0.3, "drawQR": 0.3,
 	"getTable": 0.4, "getPartOptions": 0.7, "getHowAlike": 0.4, "getCandidates": 0.5, "getSeason": 0.4,
 	"exportFleet": 0.02, "importFleet": 0.1, "addKey": 0.2, "endKey": 0.2,
 	"signIn": 0.3, "signOut": 0.2, "getHealth": 0.2, "getReady": 0.2, "getContract": 0.1,
