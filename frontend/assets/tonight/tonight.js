@@ -248,7 +248,8 @@ function offerAgain(again) {
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
   byId('next-show', HTMLElement).hidden = true;
-  const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
+  const [{ firstSteps }, { setOnTheWay }] = await Promise.all([import('./firststeps.js'), import('./ontheway.js')]);
+  setOnTheWay(true); // before a step is there to be followed
   const none = sleds.length === 0;
   say({
     headline: none ? 'No sleds yet.' : sleds.length === 1 ? 'One sled is not enough.' : 'Nothing to compare yet.',
@@ -257,7 +258,6 @@ async function welcome() {
       : 'Three steps lead to the first answer.',
   });
   byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
-  (await import('./ontheway.js')).setOnTheWay(true);
 }
 
 /** Shows the first steps below the question, where this browser is on the way to its first answer. */
