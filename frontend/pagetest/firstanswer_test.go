@@ -35,6 +35,28 @@ func TestFirstAnswer_StaysAsItCameWithThePage(t *testing.T) {
 	}
 }
 
+// A browser's first answer is painted before the style sheets have come. One that was sent an answer before has them,
+// and shows no plain type.
+func TestFirstAnswer_IsPaintedBeforeTheStyleSheets(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	const stylesIn = `Array.from(document.querySelectorAll('link[rel=stylesheet]'), (l) => l.parentElement.localName)`
+	for _, path := range []string{"/?sled=bluestem&gear=C&start=0&on=timothy",
+		"/pullers?show=" + demo.harvest + "&sled=bluestem&gear=D"} {
+		b := s.over(&wire{latency: 500 * time.Millisecond}).deviceOn(phone).tab()
+		b.goTo(path)
+		b.quiet()
+		b.until("performance.getEntriesByName('first-contentful-paint').length > 0")
+		assert.True(t, eval[bool](b, `performance.getEntriesByName('first-contentful-paint')[0].startTime <
+			performance.getEntriesByType('resource').find((r) => r.name.endsWith('/base.css')).responseEnd`), path)
+		assert.Subset(t, []string{"body", "main"}, eval[[]string](b, stylesIn), path)
+		b.goTo(path)
+		b.quiet()
+		assert.Equal(t, []string{"head", "head", "head"}, eval[[]string](b, stylesIn), path)
+		b.leave()
+	}
+}
+
 // What is stored for when there is no signal are the pages as everybody gets them: no answer, whoever is signed in.
 func TestFirstAnswer_IsInNoOfflineCopyOfAPage(t *testing.T) {
 	t.Parallel()

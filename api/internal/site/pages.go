@@ -137,6 +137,9 @@ func (p Pages) sendWith(c echo.Context, name string, with answer) error {
 	if err != nil {
 		return fmt.Errorf("filling %s: %w", name, err)
 	}
+	if isFirstAnswer(c) {
+		body = answerFirst(body)
+	}
 	page := fileOf(contentTypes[".html"], body).fitFor(c.Request())
 	page.ETag = ""
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
