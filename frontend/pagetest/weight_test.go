@@ -76,9 +76,9 @@ func TestFirstVisit_OverAPoorLine(t *testing.T) {
 	}
 	s := sharedDemo(t)
 	for _, page := range []look{
-		{"/?sled=bluestem&gear=C&start=0&on=timothy", "document.querySelector('#asked')?.hidden === false"},
+		{"/?sled=bluestem&gear=C&start=0&on=timothy", "Boolean(document.querySelector('.unstyled h1'))"},
 		{"/pullers?show=" + demo.evening + "&sled=bluestem&gear=C",
-			"Boolean(document.querySelector('#headline .gear'))"},
+			"Boolean(document.querySelector('.unstyled h1'))"},
 	} {
 		first := s.open(phone, page.path)
 		first.until(page.ready)

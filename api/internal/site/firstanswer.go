@@ -2,7 +2,10 @@ package site
 
 import (
 	"bytes"
+	"fmt"
 	"net/http"
+	"regexp"
+	"slices"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -22,17 +25,35 @@ func isFirstAnswer(c echo.Context) bool {
 	return true
 }
 
-var answerEnds = []byte("</section>\n") // of the first section of both pages of answers
+var bodyBegins = regexp.MustCompile(`<body[^>]*>`)
 
-// answerFirst moves the style sheets of a page behind its answer. A browser paints nothing before the style sheets of
-// the head have come, but what stands before those of the body at once (HTML Standard, "body-ok"): over a poor line
-// the answer is read a journey earlier, in plain type. A browser that has the style sheets would show plain type for a
-// moment without need.
-func answerFirst(page []byte) []byte {
-	var links bytes.Buffer
+// answerFirst puts an answer in plain type at the start of a page's body, and the page's style sheets, which hide it,
+// behind it. A browser paints nothing before the style sheets of the head have come, but what stands before those of
+// the body at once (HTML Standard, "body-ok"): over a poor line the answer is read a journey earlier. A browser that
+// has the style sheets would show plain type for a moment without need.
+func (p Pages) answerFirst(page []byte, name string, with answer) ([]byte, error) {
+	var first bytes.Buffer
+	first.Write(bodyBegins.Find(page))
+	if err := p.documents.ExecuteTemplate(&first, "unstyled", with.unstyled(name)); err != nil {
+		return nil, fmt.Errorf("the answer in plain type: %w", err)
+	}
 	for _, link := range styleSheet.FindAll(page, -1) {
-		links.Write(append(link, '\n'))
+		first.Write(link)
 	}
 	bare := styleSheet.ReplaceAll(page, nil)
-	return bytes.Replace(bare, answerEnds, append(bytes.Clone(answerEnds), links.Bytes()...), 1)
+	at := bodyBegins.FindIndex(bare)
+	return slices.Concat(bare[:at[0]], first.Bytes(), bare[at[1]:]), nil
+}
+
+// sentences are the sentences of an answer.
+type sentences struct {
+	Asked, Headline string
+	More            []string
+}
+
+func (a answer) unstyled(page string) sentences {
+	if page == pullersPage {
+		return sentences{Headline: a.ForPullers.Headline + " " + a.ForPullers.Meaning, More: []string{a.Sure}}
+	}
+	return sentences{Asked: a.Asked, Headline: a.Headline, More: []string{a.Meaning, a.Sure}}
 }

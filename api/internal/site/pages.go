@@ -138,7 +138,9 @@ func (p Pages) sendWith(c echo.Context, name string, with answer) error {
 		return fmt.Errorf("filling %s: %w", name, err)
 	}
 	if isFirstAnswer(c) {
-		body = answerFirst(body)
+		if body, err = p.answerFirst(body, name, with); err != nil {
+			return err
+		}
 	}
 	page := fileOf(contentTypes[".html"], body).fitFor(c.Request())
 	page.ETag = ""

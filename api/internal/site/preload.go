@@ -11,7 +11,7 @@ import (
 
 var (
 	moduleScript = regexp.MustCompile(`<script type="module" src="/(assets/[^"]+)">`)
-	styleSheet   = regexp.MustCompile(`<link rel="stylesheet" href="(/assets/[^"]+)">`)
+	styleSheet   = regexp.MustCompile(`\s*<link rel="stylesheet" href="(/assets/[^"]+)">`)
 	staticImport = regexp.MustCompile(`(?m)^(?:import|export)\s(?:[^'"]*?\sfrom\s*)?'(\.{1,2}/[\w./]+)';?$`)
 	headEnds     = []byte("</head>")
 )
