@@ -29,12 +29,12 @@ func (t *routeTable) pageReader(s *server) site.Reader {
 	}
 	return site.Reader{
 		Reads: func(c echo.Context) bool { return reads(c, "/v1/sleds") },
-		Answer: func(c echo.Context, address string) (*openapi.InWords, bool) {
+		Answer: func(c echo.Context, address string) (words *openapi.InWords, caution string, ok bool) {
 			var found openapi.Equivalents
 			if err := read(c, equivalents, address, &found); err != nil || len(found.Answers) != 1 {
-				return nil, false
+				return nil, "", false
 			}
-			return found.Answers[0].InWords, found.Answers[0].InWords != nil
+			return found.Answers[0].InWords, found.Caution, found.Answers[0].InWords != nil
 		},
 		Booked: func(c echo.Context, id string) (sled, day string, ok bool) {
 			if !reads(c, "/v1/shows/"+url.PathEscape(id)) {

@@ -24,6 +24,8 @@ var (
 	askedPart    = regexp.MustCompile(`<p class="asked" id="asked">([^<]*)</p>`)
 	headlinePart = regexp.MustCompile(`<h1 id="headline">([^<]*)</h1>`)
 	meaningPart  = regexp.MustCompile(`<p class="meaning" id="meaning">([^<]*)</p>`)
+	whyPart      = regexp.MustCompile(`<p class="why" id="why"(?: hidden)?>([^<]*)</p>`)
+	cautionPart  = regexp.MustCompile(`<p class="caution" id="caution">([^<]*)</p>`)
 	pullersPart  = regexp.MustCompile(`<h1 id="headline"><span class="gear">([^<]*)</span> ([^<]*)</h1>`)
 )
 
@@ -74,6 +76,9 @@ func TestPage_OfAQuestionHoldsTheWordsOfItsAnswer(t *testing.T) {
 		page := "/pullers?show=" + harvest + query
 		want, got := inWords(t, p, "/v1/equivalents?"+question+"&day="+harvest).ForPullers, p.do(get(page))
 		assert.Equal(t, []string{want.Headline, want.Meaning}, wordsIn(t, got, pullersPart), page)
+		assert.Equal(t, []string{want.Rests}, wordsIn(t, got, whyPart), page)
+		assert.Equal(t, []string{into[openapi.Equivalents](t, p.do(get("/v1/equivalents?"+question+"&day="+harvest)), 200).Caution},
+			wordsIn(t, got, cautionPart), page)
 		asNobodyStores(t, p, page, got)
 	}
 }
@@ -123,6 +128,7 @@ func TestPage_OfAFirstAnswerHasItBeforeTheStyleSheets(t *testing.T) {
 		text := html.UnescapeString(string(first.body[plain[2]:plain[3]]))
 		assert.Contains(t, text, "<h1>"+headline+"</h1>", page)
 		assert.Contains(t, text, "<p>"+words.Sure+"</p>", page)
+		assert.Contains(t, text, "<p>This compares where the box tops out", page)
 		assert.Empty(t, styles.FindAll(first.body[:plain[1]], -1), page)
 
 		later := p.do(get(page).with("Cookie", "evenpull-styles=1"))

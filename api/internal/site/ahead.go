@@ -22,8 +22,8 @@ const fleetPage, notePage, pullersPage, showsPage = "fleet.html", "note.html", "
 type Reader struct {
 	// Reads says whether the lists are shown to that reader.
 	Reads func(c echo.Context) bool
-	// Answer is the answer to one question, by its address under /v1/equivalents, in words.
-	Answer func(c echo.Context, address string) (*openapi.InWords, bool)
+	// Answer is the answer to one question, by its address under /v1/equivalents, in words, and its caution.
+	Answer func(c echo.Context, address string) (words *openapi.InWords, caution string, ok bool)
 	// Booked says which sled a show has booked, and the name of its test day.
 	Booked func(c echo.Context, show string) (sled, day string, ok bool)
 }
@@ -100,11 +100,11 @@ func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 
 // answered serves a page with the answer to its question, or bare where its reader gets none.
 func (p Pages) answered(c echo.Context, name, address string, reader Reader) error {
-	words, ok := reader.Answer(c, address)
+	words, caution, ok := reader.Answer(c, address)
 	if !ok {
 		return p.send(c, name)
 	}
-	return p.sendWith(c, name, answer{words, c.QueryParams().Has("top_out")})
+	return p.sendWith(c, name, answer{words, caution, c.QueryParams().Has("top_out")})
 }
 
 // fetchAhead has the browser fetch addresses before the page asks for them. The page's style sheets come first: nothing

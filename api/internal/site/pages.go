@@ -103,6 +103,7 @@ func Read(files fs.FS) (Pages, error) {
 // answer is what a document of a question is filled with.
 type answer struct {
 	*openapi.InWords
+	Caution    string
 	ByDistance bool // the question is about a distance, and no setting
 }
 

@@ -73,7 +73,7 @@ async function start() {
   }
   history.replaceState(null, '', linkTo(ran));
   if (!ran.sled) ran.sled = likeliestHome(sheet);
-  byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+  if (!isFromServer(answerBox)) byId('caution', HTMLParagraphElement).textContent = sheet.caution;
   for (const id of ['ran', 'show']) {
     byId(id, HTMLElement).classList.remove('waiting');
     byId(id, HTMLElement).hidden = false;
