@@ -4,7 +4,11 @@
 import { Problem } from '../lib/api.js';
 import { isolated, sentence } from '../lib/text.js';
 import { askSession, refreshSession, session, sessionEnded } from './session.js';
-import { askToSignIn } from './signin.js';
+
+/** Asks for a sign-in, with what is needed only then. @param {string} [why] */
+export async function askToSignIn(why) {
+  return (await import('./signin.js')).askToSignIn(why);
+}
 
 /** Thrown when the person does not want to sign in. Nothing was sent. */
 export class NotSignedIn extends Problem {

@@ -1,9 +1,7 @@
 // @ts-check
 // Loading and removing the invented demo fleet.
 
-import { withKey } from '../account/key.js';
 import { get, messageOf, Problem, request } from '../lib/api.js';
-import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 
 /** A button that loads the demo. @param {() => void} loaded */
@@ -34,6 +32,7 @@ async function takeOut() {
     await request('DELETE', '/v1/demo');
   } catch (error) {
     if (!(error instanceof Problem) || error.status !== 409) throw error;
+    const { askYes } = await import('../lib/dialogs.js');
     const names = error.message.split(': set on ')[0];
     const sure = await askYes({
       title: 'Take these out as well?',
@@ -49,6 +48,7 @@ async function takeOut() {
 async function run(button, status, send, done) {
   button.disabled = true;
   try {
+    const { withKey } = await import('../account/key.js'); // neither is needed to show the button
     await withKey(send);
     done();
   } catch (error) {

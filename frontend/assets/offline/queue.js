@@ -2,9 +2,8 @@
 // The queue of readings, notes and inspections that wait to be sent. An item is stored on the device before it is sent, and removed
 // only after the server has stored it, so that closing the tab loses nothing. Its Idempotency-Key makes repeated sends harmless.
 
-import { forbiddenWords, isForbidden } from '../account/key.js';
+import { askToSignIn, forbiddenWords, isForbidden } from '../account/key.js';
 import { askSession, session, sessionEnded } from '../account/session.js';
-import { askToSignIn } from '../account/signin.js';
 import { address, Problem, randomKey, request } from '../lib/api.js';
 import * as store from './queuestore.js';
 

@@ -3,17 +3,21 @@
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
-import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
 import { isolated, nameOf } from '../lib/text.js';
 import { about, noted } from '../lib/units.js';
 import { blocksWords, hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
-import { ClassForm, classPath } from './classform.js';
 
 /** @import { Units } from '../lib/units.js' */
+/** @import { ClassForm } from './classform.js' */
 /** @import { Home, PullingClass } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
+
+/** Asks, with what is needed only then. @param {{title: string, explain: string, confirm: string}} about */
+async function askYes(about) {
+  return (await import('../lib/dialogs.js')).askYes(about);
+}
 
 export class ClassList {
   #place;
@@ -96,14 +100,16 @@ export class ClassList {
     ].filter((text) => typeof text === 'string' && text !== '').map(String);
   }
 
-  /** @param {string} id @returns {Promise<{data: PullingClass, etag: string}>} */
-  #now(id) {
-    return request('GET', classPath(id));
+  /** A class as it is now, and its address. @param {string} id @returns {Promise<{data: PullingClass, etag: string, path: string}>} */
+  async #now(id) {
+    const { classPath } = await import('./classform.js');
+    const path = classPath(id);
+    return { path, .../** @type {{data: PullingClass, etag: string}} */ (await request('GET', path)) };
   }
 
   /** @param {PullingClass} it */
   async #edit(it) {
-    const { data, etag } = await this.#now(it.id);
+    const [{ data, etag }, { ClassForm }] = await Promise.all([this.#now(it.id), import('./classform.js')]);
     if (this.#editing && !await askYes({
       title: 'Leave the other class?', confirm: 'Leave it',
       explain: 'Another class is open to be changed. What was typed there is given up.',
@@ -136,7 +142,7 @@ export class ClassList {
 
   /** Sets what the class stands for to today's chart. @param {PullingClass} it */
   async #renew(it) {
-    const { data, etag } = await this.#now(it.id);
+    const { data, etag, path } = await this.#now(it.id);
     const means = (/** @type {Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
     const pullOff = data.pull_off ? `, and its pull-off ${means(data.pull_off)}` : '';
     const sure = await askYes({
@@ -147,17 +153,17 @@ export class ClassList {
     if (!sure) return;
     const { id, revision, created_at: made, updated_at: changed, ...input } = data;
     const body = { ...input, setting: plain(data.setting), pull_off: data.pull_off ? plain(data.pull_off) : undefined, renew: true };
-    await withKey(() => request('PUT', classPath(it.id), { body, ifMatch: etag }));
+    await withKey(() => request('PUT', path, { body, ifMatch: etag }));
     await this.#changed();
     this.#goTo(it.id);
   }
 
   /** @param {PullingClass} it */
   async #remove(it) {
-    const { etag } = await this.#now(it.id);
+    const { etag, path } = await this.#now(it.id);
     const title = `Delete ${isolated(it.name)}?`;
     if (!await askYes({ title, explain: 'Only a class that no show lists can be deleted.', confirm: 'Delete it' })) return;
-    await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
+    await withKey(() => request('DELETE', path, { ifMatch: etag }));
     await this.#changed();
   }
 }

@@ -1,20 +1,13 @@
 // @ts-check
-// The list of shows and classes, with forms for new ones.
+// The list of shows and classes. The forms for new ones are loaded once it is shown.
 
-import { withKey } from '../account/key.js';
-import { address, getAll, request, Sending } from '../lib/api.js';
-import { startSaving } from '../lib/csv.js';
+import { address, getAll } from '../lib/api.js';
 import { today } from '../lib/dates.js';
-import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, throwFaults } from '../lib/forms.js';
+import { byId, el } from '../lib/dom.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
-import { anyWeighed } from '../model/sleds.js';
-import { ClassForm } from './classform.js';
 import { ClassList } from './classlist.js';
-import { ShowFields } from './form.js';
 
-/** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
@@ -28,33 +21,33 @@ export async function showShows(units) {
     /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
     /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   list(shows, sleds);
-  const fields = startNewShow(shows, classes, sleds, units);
-
   const put = (/** @type {PullingClass[]} */ now) => {
-    fields.classes = now;
     classList.show(now);
     byId('no-classes', HTMLParagraphElement).hidden = now.length > 0 || sleds.length === 0;
     byId('classes-csv', HTMLButtonElement).hidden = now.length === 0;
     byId('new-show', HTMLElement).hidden = now.length === 0;
     byId('to-new-show', HTMLAnchorElement).hidden = now.length === 0;
   };
+  /** Shows the classes as they are now. */
+  const again = async () => {
+    const now = /** @type {PullingClass[]} */ (await getAll('/v1/classes'));
+    adding.setClasses(now);
+    put(now);
+  };
+  const classList = new ClassList(byId('classes-list', HTMLUListElement), sleds, units, again);
   opens('to-new-show', 'new-show-fold');
   opens('to-new-class', 'new-class-fold');
-  const classList = new ClassList(byId('classes-list', HTMLUListElement), sleds, units, async () => put(await getAll('/v1/classes')));
-  const newClass = new ClassForm(sleds, units, { stored: async () => put(await getAll('/v1/classes')) });
-  byId('new-class-form', HTMLDivElement).append(newClass.element);
   byId('no-fleet', HTMLParagraphElement).hidden = sleds.length > 0;
   byId('new-class', HTMLElement).hidden = sleds.length === 0;
   byId('to-new-class', HTMLAnchorElement).hidden = sleds.length === 0;
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
-  const status = byId('classes-status', HTMLParagraphElement);
-  startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
+  byId('list-view', HTMLDivElement).hidden = false;
+  const adding = (await import('./adding.js')).startAdding(shows, classes, sleds, units, again);
   return (now) => {
     classList.setUnits(now);
-    newClass.setUnits(now);
-    fields.track.setUnits(now);
+    adding.setUnits(now);
   };
 }
 
@@ -97,35 +90,4 @@ function item(show, sleds, near) {
     el('a', { href: address('/shows', { show: show.id }) }, show.name),
     el('p', {}, whenAndWhere(show)),
     el('p', {}, `${show.sled === null ? 'no sled yet' : nameOf(show.sled, sleds)} · ${classes}`));
-}
-
-/** @param {Show[]} shows @param {PullingClass[]} classes @param {Sled[]} sleds @param {Units} units */
-function startNewShow(shows, classes, sleds, units) {
-  const form = byId('new-show-form', HTMLFormElement);
-  const fields = new ShowFields(form, 'new-show', classes, units, anyWeighed(sleds));
-  const sending = new Sending();
-  const sled = control(form, 'sled');
-  sled.append(el('option', { value: '' }, 'None yet'),
-    ...sleds.filter(({ retired }) => !retired).map(({ id, name }) => el('option', { value: id }, name)));
-  const like = byId('new-show-like', HTMLSelectElement);
-  like.append(...shows.map(({ id, name, date }) => el('option', { value: id }, `${name}, ${date}`)));
-  const likeField = byId('new-show-like-field', HTMLDivElement);
-  likeField.hidden = shows.length === 0;
-  form.querySelector('[data-at="classes"]')?.after(likeField);
-  byId('new-show-take', HTMLButtonElement).addEventListener('click', () => {
-    const from = shows.find(({ id }) => id === like.value);
-    // Only adds classes.
-    if (from) fields.order = [...fields.order, ...from.classes.filter((id) => !fields.order.includes(id))];
-  });
-  onSubmit(form, async () => {
-    /** @type {Fault[]} */
-    const faults = [];
-    const show = { ...fields.read(faults), sled: sled.value || null };
-    throwFaults(faults);
-    const { data } = /** @type {{data: Show}} */ (await withKey(() =>
-      request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
-    sending.finished();
-    location.assign(address('/shows', { show: data.id }));
-  });
-  return fields;
 }

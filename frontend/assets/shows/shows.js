@@ -32,9 +32,7 @@ const id = here.get('show');
 async function allShows() {
   setTitle('Shows');
   const { showShows } = await import('./list.js');
-  const list = await showShows(units);
-  byId('list-view', HTMLDivElement).hidden = false;
-  unitsChanged = list;
+  unitsChanged = await showShows(units);
 }
 
 /** @param {string} show */
