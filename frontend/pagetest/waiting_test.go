@@ -118,9 +118,10 @@ func (b *tab) quiet() {
 	}
 }
 
-// hasOfflineCopy waits until the worker has stored the pages and the answers that this one asked for.
+// hasOfflineCopy waits until all has come that the page asks for, and the worker has stored it and the pages.
 func (b *tab) hasOfflineCopy() {
 	b.t.Helper()
+	b.quiet()
 	b.eventually(`(async () => {
 		const state = await (await caches.open('evenpull-state')).match('/state');
 		const asked = performance.getEntriesByType('resource').map(({name}) => name)

@@ -70,7 +70,7 @@ func aheadOfPart(part, show string, units fleet.Units) []string {
 // readVariants makes the documents of these pages. A part of a show is a module named after it.
 func (p Pages) readVariants(files fs.FS) error {
 	later := map[string][]string{
-		fleetPage:                   {"assets/fleet/list.js"},
+		fleetPage:                   {"assets/fleet/add.js", "assets/fleet/list.js"},
 		variant(fleetPage, oneSled): {"assets/fleet/sled/page.js"},
 		showsPage:                   {"assets/shows/list.js"},
 	}

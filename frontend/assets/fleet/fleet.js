@@ -16,10 +16,10 @@ const id = new URLSearchParams(location.search).get('sled');
 
 async function allSleds() {
   setTitle('Fleet');
-  const { showSleds } = await import('./list.js');
+  const [{ startAddForm }, { showSleds }] = await Promise.all([import('./add.js'), import('./list.js')]);
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
-  const adding = (await import('./add.js')).startAddForm(units);
+  const adding = startAddForm(units);
   if (location.hash === '#add') byId('add-name', HTMLInputElement).focus();
   unitsChanged = (chosen) => {
     list(chosen);

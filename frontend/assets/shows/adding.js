@@ -1,9 +1,8 @@
 // @ts-check
-// The forms for new shows and classes, and the file of all classes.
+// The forms for new shows and classes.
 
 import { withKey } from '../account/key.js';
 import { address, request, Sending } from '../lib/api.js';
-import { startSaving } from '../lib/csv.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { anyWeighed } from '../model/sleds.js';
@@ -28,8 +27,6 @@ export function startAdding(shows, classes, sleds, units, stored) {
   fields.classes = classes;
   const newClass = new ClassForm(sleds, units, { stored });
   byId('new-class-form', HTMLDivElement).append(newClass.element);
-  const status = byId('classes-status', HTMLParagraphElement);
-  startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
   return {
     setUnits: (now) => {
       newClass.setUnits(now);

@@ -2,6 +2,7 @@
 // The list of shows and classes. The forms for new ones are loaded once it is shown.
 
 import { address, getAll } from '../lib/api.js';
+import { startSaving } from '../lib/csv.js';
 import { today } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { counted, nameOf } from '../lib/text.js';
@@ -43,6 +44,8 @@ export async function showShows(units) {
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
+  const status = byId('classes-status', HTMLParagraphElement);
+  startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
   byId('list-view', HTMLDivElement).hidden = false;
   const adding = (await import('./adding.js')).startAdding(shows, classes, sleds, units, again);
   return (now) => {
