@@ -331,9 +331,9 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 }
 
 // On a device a day behind, what is today is today where the show is. The two zones lie 25 hours apart (IANA time zone
-// database), so that their dates always differ.
+// database), so that their dates always differ. Not beside others: Chromium sets the clock of every tab that shares a
+// process with this one.
 func TestShow_IsTonightByTheClockOfItsPlace(t *testing.T) {
-	t.Parallel()
 	s := serve(t, "--demo")
 	ahead, err := time.LoadLocation("Pacific/Kiritimati")
 	require.NoError(t, err)
