@@ -91,6 +91,29 @@ const movingScript = `[...document.querySelectorAll('*')].filter((e) => ['', '::
 })).map((e) => e.outerHTML.slice(0, 100))`
 
 // Without a wish for less motion the answer fades, so that keepsStillWhereWanted looks where there is something to see.
+// What is sent before the script of a form listens to it goes nowhere, and nothing that was typed is lost.
+func TestEveryPage_StaysWhenAFormIsSentThatNobodyListensTo(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	for _, path := range []string{"/fleet", "/shows", "/note"} {
+		b := s.open(phone, path)
+		b.quiet()
+		eval[bool](b, `(() => {
+			const form = document.createElement('form'), input = document.createElement('input');
+			input.name = 'name';
+			input.value = 'Foxtail';
+			form.append(input);
+			document.querySelector('main').append(form);
+			form.requestSubmit();
+			return true;
+		})()`)
+		b.quiet()
+		assert.Equal(t, path, eval[string](b, "location.pathname + location.search"))
+		assert.Equal(t, "Foxtail", eval[string](b, "document.querySelector('main > form:last-child input').value"), path)
+		b.leave()
+	}
+}
+
 func TestAnswerPage_FadesWhereMotionIsWanted(t *testing.T) {
 	t.Parallel()
 	b := sharedDemo(t).open(phone, "/")

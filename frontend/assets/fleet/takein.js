@@ -32,6 +32,7 @@ class TakeInForm {
     });
     this.#name.addEventListener('input', () => this.#setChecked(false));
     onSubmit(this.#form, () => this.#submit());
+    this.#form.hidden = false;
   }
 
   /** @param {boolean} is */

@@ -30,6 +30,11 @@ export function startFrame(unitsChanged) {
     const notice = document.getElementById('busy');
     if (notice) notice.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
   });
+  // A form that its script does not listen to yet would leave the page, and lose what was typed.
+  document.addEventListener('submit', (event) => {
+    const form = /** @type {HTMLFormElement} */ (event.target);
+    if (form.method !== 'dialog' && !form.hasAttribute('action')) event.preventDefault();
+  });
   onReadRefused(async () => (await import('./gate.js')).waitForSignIn());
   afterLoad(async () => (await import('./who.js')).startWho());
   startOffline();

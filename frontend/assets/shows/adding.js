@@ -64,5 +64,6 @@ function startNewShow(shows, classes, sleds, units) {
     sending.finished();
     location.assign(address('/shows', { show: data.id }));
   });
+  form.hidden = false;
   return fields;
 }

@@ -43,6 +43,7 @@ export class KnownChart {
     this.#draw();
     switchFields(this.#form, this.#units, this.#units);
     this.#showSource();
+    this.#form.hidden = false;
   }
 
   /** @param {Units} units */
