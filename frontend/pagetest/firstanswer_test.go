@@ -43,7 +43,7 @@ func TestFirstAnswer_IsPaintedBeforeTheStyleSheets(t *testing.T) {
 	const stylesIn = `Array.from(document.querySelectorAll('link[rel=stylesheet]'), (l) => l.parentElement.localName)`
 	for _, path := range []string{"/?sled=bluestem&gear=C&start=0&on=timothy",
 		"/pullers?show=" + demo.harvest + "&sled=bluestem&gear=D"} {
-		b := s.over(&wire{latency: 250 * time.Millisecond}).deviceOn(phone).tab()
+		b := s.over(&wire{latency: 100 * time.Millisecond}).deviceOn(phone).tab()
 		b.goTo(path)
 		b.quiet()
 		b.until("performance.getEntriesByName('first-contentful-paint').length > 0")
