@@ -69,9 +69,9 @@ func TestEveryPage_IsLight(t *testing.T) {
 
 // How long a first visit to an answer takes over a poor line (400 kbit/s, 400 ms there and back) on a phone with a
 // sixth of this machine's speed, and how much longer than to a page that holds nothing but the same words. It is told,
-// not tested: no test measures time. It runs where its figures are seen, with -v, and with CI=true; not beside others.
+// not tested: no test measures time. It runs where its figures are seen, with -v, and not beside others.
 func TestFirstVisit_OverAPoorLine(t *testing.T) {
-	if testing.Short() || !inFull && !testing.Verbose() {
+	if testing.Short() || !testing.Verbose() {
 		t.Skip("it tells times, which go test -v -run PoorLine shows")
 	}
 	s := sharedDemo(t)
