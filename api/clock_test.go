@@ -11,7 +11,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
 	"evenpull/internal/store/storetest"
@@ -49,7 +48,7 @@ func startAt(t *testing.T, clock *at) (*program, *book.Book) {
 // serveBook serves a book, with nothing kept yet.
 func serveBook(t *testing.T, b *book.Book, now func() time.Time) *program {
 	t.Helper()
-	handler, err := newServer(b, serverOptions{ManagerKey: testKey, Pages: frontend.Files(),
+	handler, err := newServer(b, serverOptions{ManagerKey: testKey,
 		Log: slog.New(slog.DiscardHandler), Now: now})
 	require.NoError(t, err)
 	server := httptest.NewServer(handler)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io/fs"
 	"log/slog"
 	"net/http"
 	"sync"
@@ -14,6 +13,7 @@ import (
 	"evenpull/api/internal/observe"
 	"evenpull/api/internal/reply"
 	"evenpull/api/internal/site"
+	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/openapi"
 )
@@ -27,7 +27,6 @@ type serverOptions struct {
 	// ReadRate and WriteRate are how many requests a second one address may make, 0 for as many as it likes.
 	ReadRate, WriteRate float64
 	LastBackup          func() time.Time // when the last good copy was made, zero for never; nil where none are made
-	Pages               fs.FS            // the pages and their assets
 	Log                 *slog.Logger
 	Now                 func() time.Time // time.Now where it is nil
 }
@@ -38,8 +37,11 @@ const cacheBytes = 32 << 20
 // partBytes is how much parts of lists may take up that many read at once.
 const partBytes = 4 << 20
 
-// readContract reads what is built in, once: several servers in one process share it, and nothing in it changes.
-var readContract = sync.OnceValues(func() (*contract.Contract, error) { return contract.Read(openapi.Document) })
+// What is built in is read once: several servers in one process share it, and nothing in it changes.
+var (
+	readContract = sync.OnceValues(func() (*contract.Contract, error) { return contract.Read(openapi.Document) })
+	readPages    = sync.OnceValues(func() (site.Pages, error) { return site.Read(frontend.Files()) })
+)
 
 // newServer makes the handler of every request.
 func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
@@ -47,7 +49,7 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	pages, err := site.Read(o.Pages)
+	pages, err := readPages()
 	if err != nil {
 		return nil, err
 	}

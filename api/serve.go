@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"evenpull/api/internal/reply"
-	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
 	"evenpull/testdata"
@@ -71,7 +70,7 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 	}
 	options := serverOptions{
 		ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Private: set.Private, Secure: set.secure(),
-		ReadRate: set.ReadRate, WriteRate: set.WriteRate, Pages: frontend.Files(), Log: log,
+		ReadRate: set.ReadRate, WriteRate: set.WriteRate, Log: log,
 	}
 	if nights != nil {
 		nights.copy, options.LastBackup = st.Backup, nights.last

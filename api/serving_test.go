@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"evenpull/api/internal/observe"
-	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
 	"evenpull/internal/store/storetest"
@@ -24,7 +23,7 @@ import (
 func serving(t *testing.T, change func(*serverOptions)) *program {
 	t.Helper()
 	log := new(output)
-	o := serverOptions{ManagerKey: testKey, Pages: frontend.Files(),
+	o := serverOptions{ManagerKey: testKey,
 		Log: observe.Redacting(slog.New(slog.NewTextHandler(log, nil)), testKey)}
 	if change != nil {
 		change(&o)

@@ -68,7 +68,7 @@ func aheadOfPart(part, show string, units fleet.Units) []string {
 }
 
 // readVariants makes the documents of these pages. A part of a show is a module named after it.
-func (p Pages) readVariants(files fs.FS) error {
+func (p Pages) readVariants(files fs.FS, scripts modules) error {
 	later := map[string][]string{
 		fleetPage:                   {"assets/fleet/add.js", "assets/fleet/list.js"},
 		variant(fleetPage, oneSled): {"assets/fleet/sled/page.js"},
@@ -82,13 +82,13 @@ func (p Pages) readVariants(files fs.FS) error {
 		name := variant(showsPage, strings.TrimSuffix(path.Base(module), "part.js"))
 		later[name] = []string{"assets/shows/show/page.js", module}
 	}
-	for name, modules := range later {
+	for name, loaded := range later {
 		page, _, _ := strings.Cut(name, "?")
 		bare, err := p.document(page, nil, nil)
 		if err != nil {
 			return err
 		}
-		links, err := preloads(files, bare, modules...)
+		links, err := scripts.preloads(bare, loaded...)
 		if err != nil {
 			return err
 		}

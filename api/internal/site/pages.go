@@ -63,6 +63,7 @@ func Read(files fs.FS) (Pages, error) {
 	if err != nil {
 		return Pages{}, fmt.Errorf("reading the pages: %w", err)
 	}
+	scripts := modulesIn(files)
 	p := Pages{files: map[string]file{}, documents: documents, preloads: map[string][]byte{},
 		styles: map[string][]string{}}
 	err = fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
@@ -78,7 +79,7 @@ func Read(files fs.FS) (Pages, error) {
 			return err
 		}
 		if path.Ext(name) == ".html" {
-			if p.preloads[name], err = preloads(files, body); err != nil {
+			if p.preloads[name], err = scripts.preloads(body); err != nil {
 				return err
 			}
 			if body, err = p.document(name, p.preloads[name], nil); err != nil {
@@ -92,7 +93,7 @@ func Read(files fs.FS) (Pages, error) {
 		return nil
 	})
 	if err == nil {
-		err = p.readVariants(files)
+		err = p.readVariants(files, scripts)
 	}
 	if err != nil {
 		return Pages{}, fmt.Errorf("reading the pages: %w", err)

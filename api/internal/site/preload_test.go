@@ -19,7 +19,7 @@ func TestPreloads_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
 		"assets/lib/dom.js": {Data: []byte("export const dom = 1;\n")},
 	}
 	const html = "<html><head>\n<script type=\"module\" src=\"/assets/fleet/page.js\"></script>\n</head></html>"
-	got, err := preloads(files, []byte(html))
+	got, err := modulesIn(files).preloads([]byte(html))
 	require.NoError(t, err)
 	for _, name := range []string{"fleet/sled/sled.js", "lib/dom.js"} {
 		link := `<link rel="modulepreload" href="/assets/` + name + `" fetchpriority="low">`
@@ -28,21 +28,21 @@ func TestPreloads_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
 	assert.NotContains(t, string(got), "late.js", "what is imported later is not fetched before")
 	assert.NotContains(t, string(got), "commented.js")
 
-	_, err = preloads(files, []byte(html), "assets/fleet/late.js")
+	_, err = modulesIn(files).preloads([]byte(html), "assets/fleet/late.js")
 	require.ErrorContains(t, err, "assets/fleet/late.js")
 	files["assets/fleet/late.js"] = &fstest.MapFile{Data: []byte("import '../lib/dom.js';\nimport './later.js';\n")}
 	files["assets/fleet/later.js"] = &fstest.MapFile{}
-	got, err = preloads(files, []byte(html), "assets/fleet/late.js")
+	got, err = modulesIn(files).preloads([]byte(html), "assets/fleet/late.js")
 	require.NoError(t, err)
 	for _, name := range []string{"fleet/late.js", "fleet/later.js", "fleet/sled/sled.js", "lib/dom.js"} {
 		link := `<link rel="modulepreload" href="/assets/` + name + `" fetchpriority="low">`
 		assert.Equal(t, 1, strings.Count(string(got), link), name)
 	}
 
-	none, err := preloads(files, []byte("<html><head></head></html>"))
+	none, err := modulesIn(files).preloads([]byte("<html><head></head></html>"))
 	require.NoError(t, err)
 	assert.Empty(t, none)
 	delete(files, "assets/lib/dom.js")
-	_, err = preloads(files, []byte(html))
+	_, err = modulesIn(files).preloads([]byte(html))
 	assert.ErrorContains(t, err, "assets/lib/dom.js", "a module that is not there is found at the start")
 }
