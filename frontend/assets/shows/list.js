@@ -32,7 +32,7 @@ export async function showShows(units) {
   /** Shows the classes as they are now. */
   const again = async () => {
     const now = /** @type {PullingClass[]} */ (await getAll('/v1/classes'));
-    adding.setClasses(now);
+    (await adding).setClasses(now);
     put(now);
   };
   const classList = new ClassList(byId('classes-list', HTMLUListElement), sleds, units, again);
@@ -47,10 +47,11 @@ export async function showShows(units) {
   const status = byId('classes-status', HTMLParagraphElement);
   startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
   byId('list-view', HTMLDivElement).hidden = false;
-  const adding = (await import('./adding.js')).startAdding(shows, classes, sleds, units, again);
+  const adding = import('./adding.js').then(({ startAdding }) => startAdding(shows, classes, sleds, units, again));
+  const { setUnits } = await adding;
   return (now) => {
     classList.setUnits(now);
-    adding.setUnits(now);
+    setUnits(now);
   };
 }
 
