@@ -49,7 +49,8 @@ func TestArchive_AnswersHead(t *testing.T) {
 	assert.Contains(t, got.Header.Get("Content-Disposition"), "attachment")
 }
 
-// A document is larger than other bodies may be, and has a limit of its own, which is told before any of it is read.
+// A document is larger than other bodies may be, and has a limit of its own, which a client that asks first, as curl
+// does, is told before any of it is read.
 func TestArchive_HasALargestSize(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -60,7 +61,7 @@ func TestArchive_HasALargestSize(t *testing.T) {
 	require.NoError(t, err)
 	defer conn.Close()
 	_, err = fmt.Fprintf(conn, "POST /v1/import HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer %s\r\nContent-Type: "+
-		"application/json\r\nContent-Length: %d\r\n\r\n{", testKey, 512<<20+1)
+		"application/json\r\nContent-Length: %d\r\nExpect: 100-continue\r\n\r\n", testKey, 512<<20+1)
 	require.NoError(t, err)
 	response, err := http.ReadResponse(bufio.NewReader(conn), nil)
 	require.NoError(t, err)

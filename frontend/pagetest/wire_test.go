@@ -25,6 +25,7 @@ type wire struct {
 	cut      atomic.Bool
 	latency  time.Duration // of every answer
 	perByte  time.Duration // of what all answers together take; both are set before the first request
+	hold     chan struct{} // where it is given, the style sheets wait until it is closed
 	line     sync.Mutex    // held while a part of an answer is on it
 	mu       sync.Mutex
 	lose     int // how many of the next answers to a POST get lost
@@ -65,6 +66,9 @@ func (s site) over(w *wire) site {
 			panic(http.ErrAbortHandler)
 		}
 		time.Sleep(w.latency)
+		if w.hold != nil && strings.HasSuffix(r.URL.Path, ".css") {
+			<-w.hold
+		}
 		counted := &counting{ResponseWriter: out, wire: w}
 		defer func() { w.received.Add(counted.bytes) }()
 		proxy.ServeHTTP(counted, r)
