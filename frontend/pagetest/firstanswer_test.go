@@ -1,6 +1,7 @@
 package pagetest
 
 import (
+	"sync"
 	"testing"
 	"time"
 
@@ -44,6 +45,8 @@ func TestFirstAnswer_IsPaintedBeforeTheStyleSheets(t *testing.T) {
 	for _, path := range []string{"/?sled=bluestem&gear=C&start=0&on=timothy",
 		"/pullers?show=" + demo.harvest + "&sled=bluestem&gear=D"} {
 		slow := &wire{hold: make(chan struct{})}
+		release := sync.OnceFunc(func() { close(slow.hold) })
+		defer release()
 		b := s.over(slow).deviceOn(phone).tab()
 		loaded := make(chan struct{})
 		go func() {
@@ -52,7 +55,7 @@ func TestFirstAnswer_IsPaintedBeforeTheStyleSheets(t *testing.T) {
 		}()
 		b.until("performance.getEntriesByName('first-contentful-paint').length > 0 && " +
 			"document.querySelector('.unstyled').checkVisibility()")
-		close(slow.hold)
+		release()
 		<-loaded
 		b.quiet()
 		assert.Equal(t, []string{"body", "body", "body"}, eval[[]string](b, stylesIn), path)
