@@ -74,11 +74,12 @@ func TestPage_OfAQuestionHoldsTheWordsOfItsAnswer(t *testing.T) {
 		"&top_out=252.5&sled=any&units=ft": "top_out_ft=252.5&one_pull=true&on=fescue&units=ft",
 	} {
 		page := "/pullers?show=" + harvest + query
-		want, got := inWords(t, p, "/v1/equivalents?"+question+"&day="+harvest).ForPullers, p.do(get(page))
+		address := "/v1/equivalents?" + question + "&day=" + harvest
+		want, got := inWords(t, p, address).ForPullers, p.do(get(page))
 		assert.Equal(t, []string{want.Headline, want.Meaning}, wordsIn(t, got, pullersPart), page)
 		assert.Equal(t, []string{want.Rests}, wordsIn(t, got, whyPart), page)
-		assert.Equal(t, []string{into[openapi.Equivalents](t, p.do(get("/v1/equivalents?"+question+"&day="+harvest)), 200).Caution},
-			wordsIn(t, got, cautionPart), page)
+		caution := into[openapi.Equivalents](t, p.do(get(address)), 200).Caution
+		assert.Equal(t, []string{caution}, wordsIn(t, got, cautionPart), page)
 		asNobodyStores(t, p, page, got)
 	}
 }
@@ -111,15 +112,16 @@ func TestPage_OfAFirstAnswerHasItBeforeTheStyleSheets(t *testing.T) {
 	smallSeason(t, p)
 	styles := regexp.MustCompile(`\s*<link rel="stylesheet" href="[^"]*">`)
 	unstyled := regexp.MustCompile(`(?s)\s*<div class="unstyled">(.*?)</div>`)
-	for page, question := range map[string]string{
-		"/?sled=bluestem&gear=C&on=fescue":                   "sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft",
-		"/pullers?show=" + harvest + "&sled=bluestem&gear=C": "sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft&day=" + harvest,
+	for page, day := range map[string]string{
+		"/?sled=bluestem&gear=C&on=fescue":                   "",
+		"/pullers?show=" + harvest + "&sled=bluestem&gear=C": "&day=" + harvest,
 	} {
 		first := p.do(get(page))
 		cookies := first.Cookies()
 		require.Len(t, cookies, 1, page)
 		assert.Equal(t, "evenpull-styles=1; Path=/; Max-Age=31536000; HttpOnly; SameSite=Lax", cookies[0].Raw, page)
-		words, headline := inWords(t, p, "/v1/equivalents?"+question), ""
+		question := "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft" + day
+		words, headline := inWords(t, p, question), ""
 		if headline = words.Headline; strings.HasPrefix(page, "/pullers") {
 			headline = words.ForPullers.Headline + " " + words.ForPullers.Meaning
 		}

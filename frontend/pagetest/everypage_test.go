@@ -109,7 +109,8 @@ func TestEveryPage_StaysWhenAFormIsSentThatNobodyListensTo(t *testing.T) {
 		})()`)
 		b.quiet()
 		assert.Equal(t, path, eval[string](b, "location.pathname + location.search"))
-		assert.Equal(t, "Foxtail", eval[string](b, "document.querySelector('main > form:last-child input').value"), path)
+		assert.Equal(t, "Foxtail", eval[string](b, "document.querySelector('main > form:last-child input').value"),
+			path)
 		b.leave()
 	}
 }

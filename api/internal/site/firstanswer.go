@@ -53,7 +53,8 @@ type sentences struct {
 
 func (a answer) unstyled(page string) sentences {
 	if page == pullersPage {
-		return sentences{Headline: a.ForPullers.Headline + " " + a.ForPullers.Meaning, More: []string{a.Sure, a.Caution}}
+		return sentences{Headline: a.ForPullers.Headline + " " + a.ForPullers.Meaning,
+			More: []string{a.Sure, a.Caution}}
 	}
 	return sentences{Asked: a.Asked, Headline: a.Headline, More: []string{a.Meaning, a.Sure, a.Caution}}
 }
