@@ -18,6 +18,7 @@ export function startAddForm(units) {
   const sending = new Sending();
   let current = units;
   switchFields(form, units, units);
+  form.hidden = false;
   onSubmit(form, async () => {
     const sled = await sledIn(form, current);
     const { data } = /** @type {{data: Sled}} */ (await withKey(() =>

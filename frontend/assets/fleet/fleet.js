@@ -16,15 +16,17 @@ const id = new URLSearchParams(location.search).get('sled');
 
 async function allSleds() {
   setTitle('Fleet');
-  const [{ startAddForm }, { showSleds }] = await Promise.all([import('./add.js'), import('./list.js')]);
+  const { showSleds } = await import('./list.js');
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
-  const adding = startAddForm(units);
-  if (location.hash === '#add') byId('add-name', HTMLInputElement).focus();
+  let adding = (/** @type {Units} */ _chosen) => {};
   unitsChanged = (chosen) => {
     list(chosen);
     adding(chosen);
   };
+  const { startAddForm } = await import('./add.js'); // the list is shown first
+  adding = startAddForm(currentUnits());
+  if (location.hash === '#add') byId('add-name', HTMLInputElement).focus();
   const again = async () => { list = await showSleds(currentUnits()); };
   const { startReadingUpload } = await import('./upload.js'); // not needed for one sled
   startReadingUpload(again);

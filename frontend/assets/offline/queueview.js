@@ -1,7 +1,6 @@
 // @ts-check
 // View of the queue: waiting items, refused items and why.
 
-import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { counted } from '../lib/text.js';
 import { discard, flush, flushWithKey, isStored, needsKey, onChange, tryAgain, waiting } from './queue.js';
@@ -83,6 +82,7 @@ function again(id, label, asked) {
 
 /** @param {string} id @param {string} label */
 async function confirmDiscard(id, label) {
+  const { askYes } = await import('../lib/dialogs.js'); // not needed to show the queue
   const sure = await askYes({ title: 'Discard it?', explain: `“${label}” will never be sent. This cannot be undone.`, confirm: 'Discard' });
   if (sure) await discard(id);
 }
