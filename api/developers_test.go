@@ -82,10 +82,10 @@ func TestDevelopers_SaysWhatToLookForInTheFilesItNames(t *testing.T) {
 	}
 }
 
-// The tree of the house has every package, and no folder that is not there.
+// The tree of the layout has every package, and no folder that is not there.
 func TestDevelopers_ShowsTheTreeThatThereIs(t *testing.T) {
 	t.Parallel()
-	drawn := fenced.FindString(section(t, developers(t), "The house"))
+	drawn := fenced.FindString(section(t, developers(t), "Layout"))
 	var parents, shown []string
 	for _, line := range regexp.MustCompile(`(?m)^( *)([\w.]+)/(?: |$)`).FindAllStringSubmatch(drawn, -1) {
 		parents = append(parents[:len(line[1])/2], line[2])
