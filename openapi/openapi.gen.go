@@ -2447,7 +2447,7 @@ type HomeSetting struct {
 	// StoodForFt The top-out this setting stood for when it was noted, which is what the class means; null when the chart knew nothing
 	StoodForFt *float64 `json:"stood_for_ft"`
 
-	// TodayFt What today's chart says of the same setting; on a kept sheet, what it said then
+	// TodayFt What today's chart says of the same setting; on a closed sheet, what it said then
 	TodayFt *float64 `json:"today_ft"`
 
 	// TopOutFt The distance, where the class is set to one

@@ -70,7 +70,7 @@ func decodeShowCursor(cursor string) (date, id string, err error) {
 
 func badCursor() error {
 	var f fleet.Faults
-	f.Add("after", "is not the next of a page of this list; leave it out to begin at the first page")
+	f.Add("after", "is not the next of a part of this list; leave it out to begin at the first part")
 	return f.Err()
 }
 
