@@ -188,7 +188,8 @@ func (t *routeTable) open(path string, h echo.HandlerFunc) {
 	t.e.HEAD(path, h, chain...)
 }
 
-// file registers a built-in file of the pages. It holds nothing of the fleet, so that everybody may have it.
+// file registers a built-in file of the pages, which everybody may have: it holds of the fleet only what its reader may
+// read.
 func (t *routeTable) file(path string, h echo.HandlerFunc) {
 	t.e.GET(path, h)
 	t.e.HEAD(path, h)

@@ -57,7 +57,7 @@ func looks() []look {
 		{"/weighing", drawn},
 		{"/admin", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
 			"li').length > 2"},
-		{"/sign-in", "document.querySelector('#doors button')"},
+		{"/sign-in", "document.querySelector('#choices button')"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
 		{"/inspection?sled=timothy", "document.querySelector('#strangers')?.checkVisibility() || " +

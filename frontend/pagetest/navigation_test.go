@@ -37,13 +37,13 @@ func TestHelp_LeadsToWhatItNames(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(desk, "/help")
 	assert.Equal(t, 10, eval[int](b, "document.querySelectorAll('#words dt').length"))
-	doors := eval[[]string](b, "[...document.querySelectorAll('main a, footer a')].map((a) => a.getAttribute('href'))")
-	assert.GreaterOrEqual(t, len(doors), 12)
-	for _, door := range doors {
-		res, err := http.Get(s.base + door)
+	links := eval[[]string](b, "[...document.querySelectorAll('main a, footer a')].map((a) => a.getAttribute('href'))")
+	assert.GreaterOrEqual(t, len(links), 12)
+	for _, link := range links {
+		res, err := http.Get(s.base + link)
 		require.NoError(t, err)
 		assert.NoError(t, res.Body.Close())
-		assert.Equal(t, http.StatusOK, res.StatusCode, door)
+		assert.Equal(t, http.StatusOK, res.StatusCode, link)
 	}
 }
 

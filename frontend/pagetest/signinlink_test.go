@@ -62,7 +62,7 @@ func TestSignInLink_SignsTheCrewsPhoneInFromTheManagersScreen(t *testing.T) {
 	other.says("#state", "This sign-in link was used before or its time is over; ask for a new one. Whoever showed "+
 		"the code can show another.")
 	assert.Equal(t, "/sign-in", eval[string](other, "location.pathname + location.hash"))
-	other.press("#doors button")
+	other.press("#choices button")
 	other.giveKey(managerKey)
 	other.until("location.pathname === '/'")
 
@@ -85,7 +85,7 @@ func TestSignInLink_LeavesWhoIsSignedInTheChoice(t *testing.T) {
 	b.signIn(managerKey)
 	b.goTo(strings.TrimPrefix(made.Link, "https://sleds.example"))
 	b.says("#state", "This browser is signed in as the key set at the start, manager.")
-	b.press("#doors .primary")
+	b.press("#choices .primary")
 	b.until("location.pathname === '/shows'")
 	b.says("#who", "Signed in as Gate, promoter.")
 	b.goTo("/sign-in")

@@ -105,7 +105,7 @@ type intake struct {
 // take makes one row that fits ready to be stored.
 func (in *intake) take(row fleet.Row[fleet.Reading], old *fleet.Reading) error {
 	r := row.Record
-	in.w.stamp(&r)
+	in.w.asNew(&r)
 	r.Batch = in.batch
 	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {
 		in.skipped++

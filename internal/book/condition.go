@@ -7,21 +7,22 @@ import (
 	"evenpull/internal/store"
 )
 
-// What a change is made for: each of these gives ifMatch what is stored under an id and returns its error, or NotFound.
+// Each of these calls ifMatch with what is stored under an id, before a change of it, and returns the error of ifMatch, or
+// NotFound.
 
-// MatchReading is for a reading.
+// MatchReading calls ifMatch with a reading.
 func (w *Writer) MatchReading(id string, ifMatch func(fleet.Reading) error) error {
 	_, err := matching(w.tx.Reading, id, ifMatch)
 	return err
 }
 
-// MatchWeighing is for a weighing.
+// MatchWeighing calls ifMatch with a weighing.
 func (w *Writer) MatchWeighing(id string, ifMatch func(fleet.Weighing) error) error {
 	_, err := matching(w.tx.Weighing, id, ifMatch)
 	return err
 }
 
-// MatchBatch is for the readings that came with one request.
+// MatchBatch calls ifMatch with the readings that came with one request.
 func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
 	readings, err := w.tx.Batch(id)
 	if err != nil {
@@ -34,7 +35,7 @@ func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
 	return ifMatch(b)
 }
 
-// MatchChange is for a change of parts.
+// MatchChange calls ifMatch with a change of parts.
 func (w *Writer) MatchChange(id string, ifMatch func(fleet.Change) error) error {
 	sled, err := w.tx.SledOfChange(id)
 	if err != nil {
@@ -47,7 +48,8 @@ func (w *Writer) MatchChange(id string, ifMatch func(fleet.Change) error) error 
 	return ifMatch(t.Changes[indexOfChange(t, id)])
 }
 
-// MatchAsRun is for a line of what was set at a show. One that is not there is left to whatever changes it.
+// MatchAsRun calls ifMatch with a line of what was set at a show. Where there is none it calls nothing, and the change
+// itself says NotFound.
 func (w *Writer) MatchAsRun(show, class, id string, ifMatch func(fleet.AsRun) error) error {
 	lines, err := w.tx.AsRun([]string{show})
 	if err != nil {
@@ -60,7 +62,7 @@ func (w *Writer) MatchAsRun(show, class, id string, ifMatch func(fleet.AsRun) er
 	return nil
 }
 
-// MatchOutcome is for how a class went at a show, the empty outcome while nobody has noted it.
+// MatchOutcome calls ifMatch with how a class went at a show, the empty outcome while nobody has noted it.
 func (w *Writer) MatchOutcome(show, class string, ifMatch func(fleet.Outcome) error) error {
 	outcomes, err := w.tx.Outcomes([]string{show})
 	if err != nil {

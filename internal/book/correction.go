@@ -9,7 +9,7 @@ import (
 )
 
 // correctTimeline is a timeline whose sled today is want. A value that differs is put where it came from: into the last
-// change that gave it, otherwise into the sled before any change. No reading is carried by that. Gears are told apart
+// change that gave it, otherwise into the sled before any change. This moves no readings. Gears are told apart
 // by their ids. What cannot be corrected is a fault.
 func correctTimeline(f *fleet.Faults, old fleet.Timeline, want fleet.Sled) fleet.Timeline {
 	next := fleet.Timeline{Base: want, Changes: slices.Clone(old.Changes)}

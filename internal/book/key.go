@@ -19,7 +19,8 @@ import (
 // request.
 const keyUseInterval = time.Hour
 
-// Nobody who reads waits long for the use of a key to be noted: so long, and where it failed not again for a while.
+// How long a request that reads waits for the use of its key to be noted, and how long after a failure that is not tried
+// again.
 const (
 	keyUseTimeout    = 2 * time.Second
 	keyUseRetryAfter = time.Minute

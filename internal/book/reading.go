@@ -29,7 +29,7 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 	if err := faults.Err(); err != nil {
 		return fleet.Reading{}, err
 	}
-	w.stamp(&r)
+	w.asNew(&r)
 	d := newDoubts(w.notebook, w.now, Request{Answers: answers})
 	if _, err := d.take(0, r); err != nil {
 		return fleet.Reading{}, err
@@ -60,8 +60,8 @@ func retiredMessage(s fleet.Sled) string {
 		"bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
-// stamp gives a reading all that it is stored with.
-func (w *Writer) stamp(r *fleet.Reading) {
+// asNew gives a reading its id and time, and makes it count.
+func (w *Writer) asNew(r *fleet.Reading) {
 	r.ID, r.SetAside, r.CreatedAt = w.b.newID(), nil, w.now
 }
 

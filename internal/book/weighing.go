@@ -46,7 +46,7 @@ func (w *Writer) AddWeighing(sled string, g fleet.Weighing) (fleet.Weighing, err
 	if err := w.judge(&g, t).Err(); err != nil {
 		return fleet.Weighing{}, err
 	}
-	w.stampWeighing(&g)
+	w.asNewWeighing(&g)
 	if err := w.tx.AddWeighings([]fleet.Weighing{g}); err != nil {
 		return fleet.Weighing{}, err
 	}
@@ -64,7 +64,7 @@ func (w *Writer) judge(g *fleet.Weighing, t fleet.Timeline) *fleet.Faults {
 	return f
 }
 
-func (w *Writer) stampWeighing(g *fleet.Weighing) {
+func (w *Writer) asNewWeighing(g *fleet.Weighing) {
 	g.ID, g.SetAside, g.CreatedAt = w.b.newID(), nil, w.now
 }
 
@@ -105,7 +105,7 @@ func (w *Writer) AddWeighings(rows iter.Seq[fleet.Row[fleet.Weighing]]) (count i
 	var batch []fleet.Weighing
 	found, err := w.weighingRows().all(rows, func(row fleet.Row[fleet.Weighing]) error {
 		g := row.Record
-		w.stampWeighing(&g)
+		w.asNewWeighing(&g)
 		if batch = append(batch, g); len(batch) < batchSize {
 			return nil
 		}

@@ -22,7 +22,7 @@ type shaped struct {
 	implied *model // straight with the travel the readings imply, nil where they imply none
 }
 
-// shape takes a model with what else the readings imply.
+// shapedBy takes a model with what else the readings imply.
 func shapedBy(m *model) *shaped {
 	if m.fitted {
 		return &shaped{m, m}

@@ -1,6 +1,6 @@
 package fleet
 
-// CheckCode says what a check found. Programs go by it; the words for it are elsewhere.
+// CheckCode says what a check found. Programs go by it; the words for it are in package words.
 type CheckCode string
 
 // What checks find.

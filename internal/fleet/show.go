@@ -23,7 +23,7 @@ type Show struct {
 	Classes    []string  `json:"classes"`            // ids in running order
 	FullPullFt *float64  `json:"full_pull_ft,omitempty"`
 	Notes      string    `json:"notes,omitempty"`
-	Over       bool      `json:"-"` // it has a closed sheet
+	Over       bool      `json:"-"` // closed, or past its date and not reopened
 	Revision   int64     `json:"revision"`
 	CreatedAt  time.Time `json:"created_at"`
 	UpdatedAt  time.Time `json:"updated_at"`

@@ -13,7 +13,7 @@ const (
 	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as
 	// sure.
 	apartSD = 3
-	// draws from the joint distribution where it is not.
+	// draws is how many draws from the joint distribution decide where the order is not sure.
 	draws = 2048
 )
 

@@ -60,7 +60,7 @@ func (f *filler) fill(to reflect.Value, value any) {
 
 func (f *filler) fault(format string, args ...any) { f.faults.Add(f.at.String(), format, args...) }
 
-// in goes a step on for as long as do takes.
+// in runs do with s added to the path.
 func (f *filler) in(s step, do func()) {
 	f.at = append(f.at, s)
 	do()

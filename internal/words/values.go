@@ -83,8 +83,8 @@ func clamped(feet float64) float64 {
 	return max(feet, 0)
 }
 
-// rounded is a distance with half its 95 % interval, as text. Both are in whole feet where that half is a foot or more,
-// else in tenths.
+// rounded is a distance with half its 95 % interval, as text. In feet both are whole where that half is a foot or more,
+// else in tenths; in meters whole where it is 10 m or more, in tenths from 0.1 m on, else in hundredths.
 type rounded struct {
 	value, plusMinus string // without the unit
 	units            fleet.Units

@@ -20,8 +20,7 @@ type Rights struct {
 	sameSite *http.CrossOriginProtection
 }
 
-// NewRights makes rights that take the pages at publicURL, empty where nobody said so, for our own. In a private
-// installation reading takes a key as well.
+// NewRights makes rights that take the pages at publicURL, empty where nobody said so, for our own.
 func NewRights(keys *Credentials, private bool, publicURL string) (*Rights, error) {
 	r := &Rights{keys: keys, private: private, sameSite: http.NewCrossOriginProtection()}
 	if publicURL != "" {

@@ -30,7 +30,7 @@ type cached struct {
 }
 
 // moment is one revision of the fleet within one quarter of an hour. The clock counts because a show is over from some
-// hour on though nobody writes; in every time zone hours begin on a quarter of one of UTC's.
+// hour on though nobody writes; every zone's hours start on a UTC quarter hour.
 type moment struct{ revision, quarter int64 }
 
 // pending is a question that somebody is working out.
@@ -42,7 +42,7 @@ type pending struct {
 const quarterOfAnHour = 15 * 60 // seconds
 
 // NewCache makes a cache of at most so many bytes. revision is the fleet's, which moves with every write; count is told
-// of every question whether its answer was there.
+// by Answer alone, of every question, whether its answer was there.
 func NewCache(bytes int, revision func(context.Context) (int64, error), now func() time.Time,
 	count func(hit bool)) *Cache {
 	return &Cache{

@@ -29,7 +29,7 @@ var bodyBegins = regexp.MustCompile(`<body[^>]*>`)
 
 // answerFirst puts an answer in plain type at the start of a page's body, and the page's style sheets, which hide it,
 // behind it. A browser paints nothing before the style sheets of the head have come, but what stands before those of
-// the body at once (HTML Standard, "body-ok"): over a poor line the answer is read a journey earlier. A browser that
+// the body at once (HTML Standard, "body-ok"): over a poor line the answer is read a round trip earlier. A browser that
 // has the style sheets would show plain type for a moment without need.
 func (p Pages) answerFirst(page []byte, name string, with answer) ([]byte, error) {
 	var first bytes.Buffer

@@ -25,8 +25,8 @@ type modules struct {
 func modulesIn(files fs.FS) modules { return modules{files, map[string][]string{}} }
 
 // preloads are links for a page's head that name every module that the page's scripts come to import. A browser finds
-// imports only in what it has loaded, one floor after the other, and over a poor line each costs a journey there and
-// back; named here, they are all asked for at once. They give way to the style sheets, before which nothing is painted.
+// imports only in what it has loaded, one level of imports at a time, and over a poor line each costs a round trip;
+// named here, they are all asked for at once. They give way to the style sheets, before which nothing is painted.
 // later are modules that a script imports as it runs.
 func (m modules) preloads(html []byte, later ...string) ([]byte, error) {
 	found := slices.Clone(later)

@@ -1,5 +1,6 @@
 // @ts-check
-// The words of the trade for the codes and numbers of the API, as labels and cells need them. Sentences come from the API itself.
+// The words of the trade for the codes and numbers of the API, as labels and cells need them. Sentences come from the API itself,
+// but for those of repeatabilityWords.
 
 import { counted, isolated } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';

@@ -59,9 +59,9 @@ function button(text, onclick, look = '') {
   return el('button', { type: 'button', class: look, onclick }, text);
 }
 
-/** @param {string} text @param {...HTMLButtonElement} doors */
-function say(text, ...doors) {
+/** @param {string} text @param {...HTMLButtonElement} buttons */
+function say(text, ...buttons) {
   byId('state', HTMLDivElement).replaceChildren(el('p', {}, text));
-  byId('doors', HTMLDivElement).replaceChildren(...doors);
-  doors[0]?.focus();
+  byId('choices', HTMLDivElement).replaceChildren(...buttons);
+  buttons[0]?.focus();
 }

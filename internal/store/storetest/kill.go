@@ -34,14 +34,14 @@ rm -rf "$1"`
 		return fmt.Errorf("watching over a server: %w", err)
 	}
 	go shell.Wait()
-	v.warden = hold
+	v.alive = hold
 	return nil
 }
 
 // end kills the server; the shell that watches over it clears up.
 func (v *Server) end() {
 	v.kill()
-	v.warden.Close()
+	v.alive.Close()
 }
 
 // Kill ends every process of the server with SIGKILL, as if the machine had stopped.

@@ -34,7 +34,7 @@ type Server struct {
 	fsync    bool
 	process  *exec.Cmd
 	ended    chan struct{} // closed when process has ended
-	warden   *os.File      // while this is open, the server may run
+	alive    *os.File      // while this is open, the server may run
 	made     atomic.Int64
 }
 
@@ -100,7 +100,7 @@ func prepare(programs string, options ...Option) (v *Server, err error) {
 	}
 	defer func() {
 		if err != nil {
-			v.warden.Close()
+			v.alive.Close()
 		}
 	}()
 	if os.Geteuid() == 0 { // the server does not run as root
@@ -270,7 +270,7 @@ func (v *Server) version() int {
 	return n
 }
 
-// execute carries out a statement as the keeper of the server.
+// execute carries out a statement as the superuser of the server.
 func (v *Server) execute(statement string) error {
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
