@@ -169,7 +169,7 @@ func TestSpreadsheet_ComesByItsAddressWhateverIsAccepted(t *testing.T) {
 			for suffix, want := range map[string]string{"": reply.TypeJSON, ".csv": reply.TypeCSV} {
 				got := p.do(get(fmt.Sprintf(path, suffix)).with("Accept", accept))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
-				assert.Equal(t, want, reply.MediaTypeOf(got.Header.Get("Content-Type")), "%s with %q", path, accept)
+				assert.Equal(t, want, mediaTypeOf(got.Header.Get("Content-Type")), "%s with %q", path, accept)
 				assert.Equal(t, "Accept-Encoding", got.Header.Get("Vary"), path)
 				etags[got.Header.Get("ETag")] = true
 			}

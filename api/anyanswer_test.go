@@ -80,7 +80,7 @@ func judge(s shot, got *http.Response, body []byte) (decoded any, misfits []stri
 		}
 		return nil, misfits
 	}
-	media := reply.MediaTypeOf(h.Get("Content-Type"))
+	media := mediaTypeOf(h.Get("Content-Type"))
 	content := described.Value.Content[media]
 	if content == nil {
 		wrong("the contract knows no %q here", media)

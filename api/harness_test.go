@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"mime"
 	"net/http"
 	"os"
 	"regexp"
@@ -20,7 +21,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
@@ -270,7 +270,7 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 		assert.Empty(t, body, "%s %s: a body where none belongs", sent.Method, sent.URL)
 		return
 	}
-	media := reply.MediaTypeOf(got.Header.Get("Content-Type"))
+	media := mediaTypeOf(got.Header.Get("Content-Type"))
 	content := described.Value.Content[media]
 	require.NotNil(t, content, "%s %s: the contract knows no %d as %q", sent.Method, sent.URL, got.StatusCode, media)
 	if strings.HasSuffix(media, "json") && got.Header.Get("Content-Encoding") == "" {
@@ -278,9 +278,18 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 	}
 }
 
+// mediaTypeOf is a content type without its parameters, empty where it cannot be read.
+func mediaTypeOf(contentType string) string {
+	media, _, err := mime.ParseMediaType(contentType)
+	if err != nil {
+		return ""
+	}
+	return media
+}
+
 func holdAgainstSchema(t *testing.T, schema *openapi3.Schema, got *http.Response, body []byte, media string) {
 	t.Helper()
-	require.Equal(t, media, reply.MediaTypeOf(got.Header.Get("Content-Type")), "%s", body)
+	require.Equal(t, media, mediaTypeOf(got.Header.Get("Content-Type")), "%s", body)
 	if got.Request.Method == http.MethodHead {
 		return
 	}

@@ -93,8 +93,3 @@ func (p Parts) BoxPerGround(g Gear) (float64, bool) {
 	r := ft * axle / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
 	return r, r > 0 && !math.IsInf(r, 0)
 }
-
-// TopOut is T(s) = c + (L − s)/r in feet, from travel L, start position s and take-up c in feet.
-func TopOut(boxPerGround, travelFt, startFt, takeUpFt float64) float64 {
-	return takeUpFt + (travelFt-startFt)/boxPerGround
-}

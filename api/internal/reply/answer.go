@@ -5,7 +5,6 @@ package reply
 import (
 	"encoding/json"
 	"fmt"
-	"mime"
 	"net/http"
 	"strconv"
 
@@ -19,15 +18,6 @@ const (
 	TypeSVG  = "image/svg+xml"
 	TypeYAML = "application/yaml" // RFC 9512
 )
-
-// MediaTypeOf is a content type without its parameters, empty where it cannot be read.
-func MediaTypeOf(contentType string) string {
-	media, _, err := mime.ParseMediaType(contentType)
-	if err != nil {
-		return ""
-	}
-	return media
-}
 
 // Answer is a finished answer: what is sent, and what the cache holds.
 type Answer struct {
@@ -46,8 +36,8 @@ func Of(contentType string, body []byte) Answer {
 	return Answer{Status: http.StatusOK, ContentType: contentType, ETag: etagOf(body), Body: body}
 }
 
-// JSON encodes v, with the hash of the bytes for an ETag.
-func JSON(status int, v any) (Answer, error) {
+// encoded encodes v, with the hash of the bytes for an ETag.
+func encoded(status int, v any) (Answer, error) {
 	body, err := json.Marshal(v)
 	if err != nil {
 		return Answer{}, fmt.Errorf("encoding %T: %w", v, err)
@@ -59,14 +49,14 @@ func JSON(status int, v any) (Answer, error) {
 
 // Done encodes v, which tells of what was done and is no document that could be read again: it has no ETag.
 func Done(status int, v any) (Answer, error) {
-	a, err := JSON(status, v)
+	a, err := encoded(status, v)
 	a.ETag = ""
 	return a, err
 }
 
 // Document encodes v, a document that is changed with If-Match, in the state that StateOf has named.
 func Document(status int, v any, state string) (Answer, error) {
-	a, err := JSON(status, v)
+	a, err := encoded(status, v)
 	a.ETag = strongETag(state, a.Body)
 	return a, err
 }
@@ -106,7 +96,7 @@ func Send(c echo.Context, a Answer) error {
 
 // SendJSON encodes and sends.
 func SendJSON(c echo.Context, status int, v any) error {
-	a, err := JSON(status, v)
+	a, err := encoded(status, v)
 	if err != nil {
 		return err
 	}

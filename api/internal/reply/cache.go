@@ -96,7 +96,7 @@ func (k *Cache) Send(c echo.Context, revision int64, a Answer) error {
 
 // SendJSON encodes what was worked out at that revision, sends and holds it.
 func (k *Cache) SendJSON(c echo.Context, revision int64, v any) error {
-	a, err := JSON(http.StatusOK, v)
+	a, err := encoded(http.StatusOK, v)
 	if err != nil {
 		return err
 	}

@@ -11,7 +11,7 @@ export async function askToSignIn(why) {
 }
 
 /** Thrown when the person does not want to sign in. Nothing was sent. */
-export class NotSignedIn extends Problem {
+class NotSignedIn extends Problem {
   constructor() {
     super(401, 'Not signed in', 'Nothing was sent: this needs somebody to be signed in. What you typed is still here.');
   }
@@ -46,7 +46,7 @@ export async function withKey(send) {
 }
 
 /** The message when a session has ended. */
-export const ENDED = 'You are no longer signed in: the key or its time has ended. ' +
+const ENDED = 'You are no longer signed in: the key or its time has ended. ' +
   'What you typed is still here, and is sent once you have signed in.';
 
 /**

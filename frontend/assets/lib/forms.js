@@ -9,7 +9,7 @@ import { el } from './dom.js';
 let faultCount = 0;
 
 /** Removes earlier faults from the form. @param {HTMLFormElement} form */
-export function clearFaults(form) {
+function clearFaults(form) {
   for (const text of form.querySelectorAll('.fault, .faults')) text.remove();
   for (const field of form.querySelectorAll('[aria-invalid]')) {
     field.removeAttribute('aria-invalid');

@@ -54,7 +54,7 @@ export function fixed(value, decimals) {
  * @param {number} plusMinusFt
  * @param {Units} units
  */
-export function decimalsFor(plusMinusFt, units) {
+function decimalsFor(plusMinusFt, units) {
   const plusMinus = fromFeet(plusMinusFt, units);
   if (units === 'm') return plusMinus >= 10 ? 0 : plusMinus >= 0.1 ? 1 : 2;
   return plusMinus >= 1 ? 0 : 1;

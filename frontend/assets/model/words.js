@@ -66,13 +66,6 @@ export function againstTonight({ difference_ft: difference, difference_tonight_l
   return differenceWords(difference, plusMinus(low, high), units);
 }
 
-/** A chance out of a hundred. @param {number} chance */
-export function chanceWords(chance) {
-  if (chance > 0.99) return 'more than 99 in 100';
-  if (chance < 0.01) return 'less than 1 in 100';
-  return `about ${Math.round(chance * 100)} in 100`;
-}
-
 /** A chance as a percentage, for tables. @param {number} chance */
 export function chancePercent(chance) {
   if (chance > 0.99) return 'over\u00a099\u00a0%';
