@@ -76,18 +76,9 @@ func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
 
 // CountAsRunByGear counts what was noted as run on a sled, by the id of the gear.
 func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
-	var counts []struct {
-		GearID string
-		N      int
-	}
-	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
-		Find(&counts).Error
+	byGear, err := countByGear[asRunRow](r, sled)
 	if err != nil {
 		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
-	}
-	byGear := make(map[string]int, len(counts))
-	for _, c := range counts {
-		byGear[c.GearID] = c.N
 	}
 	return byGear, nil
 }

@@ -1,10 +1,7 @@
 package store
 
 import (
-	"errors"
 	"fmt"
-
-	"gorm.io/gorm"
 
 	"evenpull/internal/fleet"
 )
@@ -75,13 +72,9 @@ func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[stri
 
 // SledOfChange is the id of the sled that a change was made on, or NotFound.
 func (r *Reads) SledOfChange(id string) (string, error) {
-	var row changeRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return "", fleet.Errorf(fleet.NotFound, "there is no change %q", id)
-	}
+	row, err := take[changeRow](r, "change", id)
 	if err != nil {
-		return "", fmt.Errorf("reading change %s: %w", id, err)
+		return "", err
 	}
 	return row.SledID, nil
 }

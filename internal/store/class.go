@@ -120,22 +120,9 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 // Classes lists classes by id, and returns the cursor of the next part, "" at the end. A cursor of another list is
 // Invalid.
 func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
-	query := r.db.Order("id").Limit(limit + 1)
-	if after != "" {
-		id, err := decodeCursor(classCursor, after)
-		if err != nil {
-			return nil, "", err
-		}
-		query = query.Where("id > ?", id)
-	}
-	var rows []classRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing classes: %w", err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeCursor(classCursor, rows[limit-1].ID)
+	rows, next, err := byID(r, "classes", classCursor, after, limit, func(c classRow) string { return c.ID })
+	if err != nil {
+		return nil, "", err
 	}
 	classes, err := r.labeled(rows)
 	return classes, next, err
@@ -231,16 +218,4 @@ func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 		names[u.GearID] = append(names[u.GearID], u.Name)
 	}
 	return names, nil
-}
-
-// SledInUse says whether a setting of a class is on a sled, a show is booked or was run on it, or it was inspected.
-func (r *Reads) SledInUse(sled string) (used bool, err error) {
-	err = r.db.Raw(`SELECT EXISTS (SELECT 1 FROM classes WHERE setting_sled_id = @sled OR pull_off_sled_id = @sled)
-		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)
-		OR EXISTS (SELECT 1 FROM inspections WHERE sled_id = @sled)`,
-		map[string]any{"sled": sled}).Scan(&used).Error
-	if err != nil {
-		return false, fmt.Errorf("looking for uses of %s: %w", sled, err)
-	}
-	return used, nil
 }

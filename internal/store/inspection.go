@@ -2,11 +2,9 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strconv"
 
-	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
 
 	"evenpull/internal/fleet"
@@ -178,13 +176,9 @@ func (r *Reads) inspections(sled, show, after string, limit int, in order) ([]fl
 
 // Inspection returns an inspection, or NotFound.
 func (r *Reads) Inspection(id string) (fleet.Inspection, error) {
-	var row inspectionRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return fleet.Inspection{}, fleet.Errorf(fleet.NotFound, "there is no inspection %q", id)
-	}
+	row, err := take[inspectionRow](r, "inspection", id)
 	if err != nil {
-		return fleet.Inspection{}, fmt.Errorf("reading inspection %s: %w", id, err)
+		return fleet.Inspection{}, err
 	}
 	return row.inspection(), nil
 }

@@ -75,13 +75,9 @@ func (r *Reads) KeyByHash(hash []byte) (*Key, error) {
 
 // Key returns a key, an ended one too, or is NotFound.
 func (r *Reads) Key(id string) (Key, error) {
-	var row keyRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return Key{}, fleet.Errorf(fleet.NotFound, "there is no key %q", id)
-	}
+	row, err := take[keyRow](r, "key", id)
 	if err != nil {
-		return Key{}, fmt.Errorf("reading key %s: %w", id, err)
+		return Key{}, err
 	}
 	return row.key(), nil
 }

@@ -1,12 +1,9 @@
 package store
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"time"
-
-	"gorm.io/gorm"
 
 	"evenpull/internal/fleet"
 )
@@ -96,13 +93,9 @@ func (r readingRow) reading(gear string) fleet.Reading {
 
 // Reading returns a reading, or NotFound.
 func (r *Reads) Reading(id string) (fleet.Reading, error) {
-	var row readingRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return fleet.Reading{}, fleet.Errorf(fleet.NotFound, "there is no reading %q", id)
-	}
+	row, err := take[readingRow](r, "reading", id)
 	if err != nil {
-		return fleet.Reading{}, fmt.Errorf("reading reading %s: %w", id, err)
+		return fleet.Reading{}, err
 	}
 	labels, err := r.labels(row.SledID)
 	if err != nil {
@@ -213,18 +206,9 @@ func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
 
 // CountReadingsByGear counts a sled's readings, those set aside included, by the id of their gear.
 func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
-	var counts []struct {
-		GearID string
-		N      int
-	}
-	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
-		Find(&counts).Error
+	byGear, err := countByGear[readingRow](r, sled)
 	if err != nil {
 		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
-	}
-	byGear := make(map[string]int, len(counts))
-	for _, c := range counts {
-		byGear[c.GearID] = c.N
 	}
 	return byGear, nil
 }

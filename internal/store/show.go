@@ -1,7 +1,6 @@
 package store
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 
@@ -71,18 +70,11 @@ func (r showRow) show(classes []string) Show {
 	}, r.Reopened}
 }
 
-// noShow is the error for a show that is not there.
-func noShow(id string) error { return fleet.Errorf(fleet.NotFound, "there is no show %q", id) }
-
 // Show returns a show, or NotFound.
 func (r *Reads) Show(id string) (Show, error) {
-	var row showRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return Show{}, noShow(id)
-	}
+	row, err := take[showRow](r, "show", id)
 	if err != nil {
-		return Show{}, fmt.Errorf("reading show %s: %w", id, err)
+		return Show{}, err
 	}
 	shows, err := r.listed([]showRow{row})
 	if err != nil {

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"errors"
 	"fmt"
 	"time"
 
@@ -117,13 +116,9 @@ func (r *Reads) SledNames() (map[string]string, error) {
 
 // Timeline returns a sled with its parts over time, or NotFound.
 func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
-	var row sledRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return fleet.Timeline{}, NoSled(id)
-	}
+	row, err := take[sledRow](r, "sled", id)
 	if err != nil {
-		return fleet.Timeline{}, fmt.Errorf("reading sled %s: %w", id, err)
+		return fleet.Timeline{}, err
 	}
 	timelines, err := r.whole([]sledRow{row})
 	if err != nil {
@@ -135,22 +130,9 @@ func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 // Sleds lists sleds as they are today, by id, and returns the cursor of the next part, "" at the end. A cursor of
 // another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
-	query := r.db.Order("id").Limit(limit + 1)
-	if after != "" {
-		id, err := decodeCursor(sledCursor, after)
-		if err != nil {
-			return nil, "", err
-		}
-		query = query.Where("id > ?", id)
-	}
-	var rows []sledRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing sleds: %w", err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeCursor(sledCursor, rows[limit-1].ID)
+	rows, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID })
+	if err != nil {
+		return nil, "", err
 	}
 	timelines, err := r.whole(rows)
 	if err != nil {
@@ -315,4 +297,16 @@ func (tx *Tx) DeleteSled(id string) error {
 	}
 	tx.touch(id)
 	return nil
+}
+
+// SledInUse says whether a setting of a class is on a sled, a show is booked or was run on it, or it was inspected.
+func (r *Reads) SledInUse(sled string) (used bool, err error) {
+	err = r.db.Raw(`SELECT EXISTS (SELECT 1 FROM classes WHERE setting_sled_id = @sled OR pull_off_sled_id = @sled)
+		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)
+		OR EXISTS (SELECT 1 FROM inspections WHERE sled_id = @sled)`,
+		map[string]any{"sled": sled}).Scan(&used).Error
+	if err != nil {
+		return false, fmt.Errorf("looking for uses of %s: %w", sled, err)
+	}
+	return used, nil
 }

@@ -2,11 +2,8 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
-
-	"gorm.io/gorm"
 
 	"evenpull/internal/fleet"
 )
@@ -112,13 +109,9 @@ func (r weighingRow) weighing() fleet.Weighing {
 
 // Weighing returns a weighing, or NotFound.
 func (r *Reads) Weighing(id string) (fleet.Weighing, error) {
-	var row weighingRow
-	err := r.db.Take(&row, "id = ?", id).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return fleet.Weighing{}, fleet.Errorf(fleet.NotFound, "there is no weighing %q", id)
-	}
+	row, err := take[weighingRow](r, "weighing", id)
 	if err != nil {
-		return fleet.Weighing{}, fmt.Errorf("reading weighing %s: %w", id, err)
+		return fleet.Weighing{}, err
 	}
 	return row.weighing(), nil
 }
