@@ -71,18 +71,9 @@ func (s schema) backup(ctx context.Context, from, file string, open func() (*gor
 
 // placeForCopy returns the absolute path of a copy, and refuses to overwrite anything but an earlier copy.
 func placeForCopy(from, file string) (string, error) {
-	full, err := filepath.Abs(file)
+	full, err := absolute(file)
 	if err != nil {
-		return "", fmt.Errorf("finding %s: %w", file, err)
-	}
-	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
-	if err != nil {
-		return "", fleet.Errorf(fleet.Unavailable,
-			"the folder for %s does not exist: make it first, or give another file", full)
-	}
-	full = filepath.Join(folder, filepath.Base(full))
-	if real, err := filepath.EvalSymlinks(full); err == nil {
-		full = real
+		return "", err
 	}
 	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" ||
 		side == "-journal" || side == ".lock") {

@@ -105,12 +105,8 @@ func TestBackup_TakenUnderWritesIsOneState(t *testing.T) {
 	wg.Go(func() {
 		for n := 0; writing.Err() == nil; n++ {
 			sled := sledOf("sled-"+string(rune('a'+n/676%26))+string(rune('a'+n/26%26))+string(rune('a'+n%26)), "A")
-			readings := make([]fleet.Reading, 10)
-			for i := range readings {
-				readings[i] = readingOf(sled, 0, i)
-			}
 			assert.NoError(t, s.Write(ctx, func(tx *Tx) error {
-				return errors.Join(tx.AddSled(sled), tx.AddReadings(readings))
+				return errors.Join(tx.AddSled(sled), tx.AddReadings(readingsOf(sled, 10)))
 			}))
 		}
 	})
@@ -173,13 +169,7 @@ func TestBackup_OfADamagedDatabaseIsRefused(t *testing.T) {
 		s := openFile(t)
 		sled := sledOf("bluestem", "A", "B")
 		write(t, s, func(tx *Tx) error { return tx.AddSled(sled) })
-		write(t, s, func(tx *Tx) error {
-			readings := make([]fleet.Reading, 2000)
-			for i := range readings {
-				readings[i] = readingOf(sled, i%2, i)
-			}
-			return tx.AddReadings(readings)
-		})
+		write(t, s, func(tx *Tx) error { return tx.AddReadings(readingsOf(sled, 2000)) })
 		require.NoError(t, s.Close())
 		to := filepath.Join(t.TempDir(), "copy.db")
 		require.NoError(t, Backup(context.Background(), s.path, to), what)
@@ -249,11 +239,9 @@ func TestBackup_IsRefusedWhereItWouldDoHarm(t *testing.T) {
 func BenchmarkBackup(b *testing.B) {
 	s := openFile(b)
 	sled := sledOf("bluestem", "A", "B", "C")
-	readings := make([]fleet.Reading, 200_000)
-	for i := range readings {
-		readings[i] = readingOf(sled, i%3, i)
-	}
-	write(b, s, func(tx *Tx) error { return errors.Join(tx.AddSled(sled), tx.AddReadings(readings)) })
+	write(b, s, func(tx *Tx) error {
+		return errors.Join(tx.AddSled(sled), tx.AddReadings(readingsOf(sled, 200_000)))
+	})
 	to := filepath.Join(b.TempDir(), "copy.db")
 	for b.Loop() {
 		require.NoError(b, s.Backup(context.Background(), to))

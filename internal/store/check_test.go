@@ -55,11 +55,9 @@ func TestCheck_FindsWhatIsWrongWithAFile(t *testing.T) {
 			t.Parallel()
 			s := openFile(t)
 			sled := sledOf("bluestem", "A", "B")
-			readings := make([]fleet.Reading, 2000)
-			for i := range readings {
-				readings[i] = readingOf(sled, i%2, i)
-			}
-			write(t, s, func(tx *Tx) error { return errors.Join(tx.AddSled(sled), tx.AddReadings(readings)) })
+			write(t, s, func(tx *Tx) error {
+				return errors.Join(tx.AddSled(sled), tx.AddReadings(readingsOf(sled, 2000)))
+			})
 			require.NoError(t, s.Close())
 			c.damage(t, s.path)
 			before := folder(t, s.path)

@@ -16,8 +16,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// locate returns the absolute path of a database, and refuses a place where the file cannot be used.
-func locate(path string) (string, error) {
+// absolute returns the absolute path of a file that may not be there yet, whatever links lead to it; its folder must be
+// there.
+func absolute(path string) (string, error) {
 	full, err := filepath.Abs(path)
 	if err != nil {
 		return "", fmt.Errorf("finding %s: %w", path, err)
@@ -28,10 +29,20 @@ func locate(path string) (string, error) {
 			"the folder for %s does not exist: make it first, or give another file", full)
 	}
 	full = filepath.Join(folder, filepath.Base(full))
-	// One file has one lock, whatever links lead to it.
 	if real, err := filepath.EvalSymlinks(full); err == nil {
-		full, folder = real, filepath.Dir(real)
+		full = real
 	}
+	return full, nil
+}
+
+// locate returns the absolute path of a database, and refuses a place where the file cannot be used. One file has one
+// lock, whatever links lead to it.
+func locate(path string) (string, error) {
+	full, err := absolute(path)
+	if err != nil {
+		return "", err
+	}
+	folder := filepath.Dir(full)
 	// Mode bits are looked at as well as tried, because the superuser may write where nobody is meant to.
 	if about, err := os.Stat(folder); err == nil && about.Mode()&0o222 == 0 {
 		return "", unwritable(full, fmt.Errorf("%s has mode %s", folder, about.Mode()))

@@ -95,13 +95,7 @@ func TestStore_LeavesAFileThatCannotBeUsedAsItIs(t *testing.T) {
 		s := openAt(t, path)
 		sled := sledOf("bluestem", "A", "B")
 		write(t, s, func(tx *Tx) error { return tx.AddSled(sled) })
-		write(t, s, func(tx *Tx) error {
-			readings := make([]fleet.Reading, 2000)
-			for i := range readings {
-				readings[i] = readingOf(sled, i%2, i)
-			}
-			return tx.AddReadings(readings)
-		})
+		write(t, s, func(tx *Tx) error { return tx.AddReadings(readingsOf(sled, 2000)) })
 		require.NoError(t, s.Close())
 		b, err := os.ReadFile(path)
 		require.NoError(t, err)

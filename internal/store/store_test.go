@@ -46,6 +46,15 @@ func readingOf(s fleet.Sled, gear, n int) fleet.Reading {
 	}
 }
 
+// readingsOf are n readings of a sled, of one gear after the other.
+func readingsOf(s fleet.Sled, n int) []fleet.Reading {
+	readings := make([]fleet.Reading, n)
+	for i := range readings {
+		readings[i] = readingOf(s, i%len(s.Gears), i)
+	}
+	return readings
+}
+
 func write(t testing.TB, s *Store, do func(tx *Tx) error) {
 	t.Helper()
 	require.NoError(t, s.Write(context.Background(), do))
@@ -64,10 +73,7 @@ func BenchmarkAddReadings(b *testing.B) {
 				s := openNew(b)
 				sled := sledOf("bluestem", "A", "B", "C")
 				write(b, s, func(tx *Tx) error { return tx.AddSled(sled) })
-				readings := make([]fleet.Reading, n)
-				for i := range readings {
-					readings[i] = readingOf(sled, i%3, i)
-				}
+				readings := readingsOf(sled, n)
 				b.StartTimer()
 				write(b, s, func(tx *Tx) error { return tx.AddReadings(readings) })
 			}
@@ -80,10 +86,7 @@ func BenchmarkLoad(b *testing.B) {
 	s := openNew(b)
 	sled := sledOf("bluestem", "A", "B", "C")
 	write(b, s, func(tx *Tx) error { return tx.AddSled(sled) })
-	readings := make([]fleet.Reading, 200_000)
-	for i := range readings {
-		readings[i] = readingOf(sled, i%3, i)
-	}
+	readings := readingsOf(sled, 200_000)
 	write(b, s, func(tx *Tx) error { return tx.AddReadings(readings) })
 	for b.Loop() {
 		read(b, s, func(r *Reads) error {
