@@ -125,17 +125,9 @@ func addDemoSled(w *book.Writer, input openapi.SledInput) error {
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.
 func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
-	text, err := fs.ReadFile(files, "readings.csv")
+	upload, err := demoUpload(files, "readings.csv", spreadsheet.Readings())
 	if err != nil {
 		return err
-	}
-	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Readings(),
-		spreadsheet.Options[fleet.Reading]{})
-	if err == nil {
-		err = upload.Faults.Err()
-	}
-	if err != nil {
-		return fmt.Errorf("readings.csv: %w", err)
 	}
 	found := make([]int, len(aside))
 	for row := range upload.Rows() {
@@ -164,20 +156,28 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 }
 
 func addDemoWeighings(w *book.Writer, files fs.FS) error {
-	text, err := fs.ReadFile(files, "weighings.csv")
+	upload, err := demoUpload(files, "weighings.csv", spreadsheet.Weighings())
 	if err != nil {
 		return err
 	}
-	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Weighings(),
-		spreadsheet.Options[fleet.Weighing]{})
-	if err == nil {
-		err = upload.Faults.Err()
-	}
-	if err == nil {
-		_, err = w.AddWeighings(upload.Rows())
-	}
-	if err != nil {
+	if _, err := w.AddWeighings(upload.Rows()); err != nil {
 		return fmt.Errorf("weighings.csv: %w", err)
 	}
 	return nil
+}
+
+// demoUpload is a CSV file of the demo fleet.
+func demoUpload[T any](files fs.FS, name string, form spreadsheet.Form[T]) (*spreadsheet.Upload[T], error) {
+	text, err := fs.ReadFile(files, name)
+	if err != nil {
+		return nil, err
+	}
+	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, form, spreadsheet.Options[T]{})
+	if err == nil {
+		err = upload.Faults.Err()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return upload, nil
 }

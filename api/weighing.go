@@ -92,11 +92,7 @@ func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighi
 		if err := w.MatchWeighing(id, match); err != nil {
 			return reply.Answer{}, err
 		}
-		var reason *string
-		if in.SetAside != nil {
-			reason = &in.SetAside.Reason
-		}
-		g, err := w.SetWeighingAside(id, reason)
+		g, err := w.SetWeighingAside(id, reasonOf(in.SetAside))
 		if err != nil {
 			return reply.Answer{}, err
 		}
