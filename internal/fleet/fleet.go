@@ -25,6 +25,7 @@ const (
 	MaxNameLength   = 100
 	MaxLabelLength  = 20
 	MaxNotesLength  = 2000
+	maxRunNote      = 500 // of what was set at a show, and of how it went
 	MaxGears        = 60
 	MaxDistanceFt   = 20_000
 	MinDistanceFt   = 1 // of a reading and of a class's distance

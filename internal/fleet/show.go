@@ -146,7 +146,7 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	checkLine(f, "weights", a.Weights, 0, 200)
 	checkLoad(f, "in_box_lb", a.InBoxLb)
 	checkLoad(f, "on_pan_lb", a.OnPanLb)
-	checkText(f, "note", a.Note, 500)
+	checkText(f, "note", a.Note, maxRunNote)
 	return f
 }
 
@@ -170,7 +170,7 @@ func (o Outcome) Check() *Faults {
 	default:
 		f.Add("felt", "must be soft, right or hard, not %q", o.Felt)
 	}
-	checkText(f, "note", o.Note, 500)
+	checkText(f, "note", o.Note, maxRunNote)
 	return f
 }
 
