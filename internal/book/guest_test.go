@@ -268,7 +268,13 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 	for what, do := range map[string]func(w *Writer) error{
 		"its travel": correctNow("fescue", func(s *fleet.Sled) { s.TravelFt = ft(33) }),
 		"its gears":  correctNow("fescue", func(s *fleet.Sled) { s.Gears = append(s.Gears, fleet.Gear{Label: "D"}) }),
-		"a reading":  func(w *Writer) error { _, err := w.AddReading("fescue", correcting, Answers{}); return err },
+		"which of its gears is which": func(w *Writer) error {
+			s, err := w.tx.Sled("fescue")
+			require.NoError(t, err)
+			_, err = w.CorrectSled("fescue", whatever, Correction{Sled: s, Was: []string{"B", "A"}})
+			return err
+		},
+		"a reading": func(w *Writer) error { _, err := w.AddReading("fescue", correcting, Answers{}); return err },
 		"that a reading counts": func(w *Writer) error {
 			_, err := w.Confirm(readings[0].ID, true)
 			return err
@@ -297,6 +303,12 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 		return errors.Join(correct("fescue", func(s *fleet.Sled) { s.Name = "Their Fescue" })(w, ids{}),
 			correct("fescue", func(s *fleet.Sled) { s.Retired = true })(w, ids{}),
 			correct("fescue", func(s *fleet.Sled) { s.Retired = false })(w, ids{}))
+	})
+	write(t, here, func(w *Writer) error { // a form may give every gear the label that it has
+		s, err := w.tx.Sled("fescue")
+		require.NoError(t, err)
+		_, err = w.CorrectSled("fescue", whatever, Correction{Sled: s, Was: []string{"A", " B", ""}})
+		return err
 	})
 	is, err := here.Sled(ctx, "fescue")
 	require.NoError(t, err)

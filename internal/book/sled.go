@@ -61,7 +61,7 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	s := c.Sled
 	s.Gears = slices.Clone(s.Gears)
 	s.Tidy()
-	if err := checkGuestCorrection(was, s); err != nil {
+	if err := checkGuestCorrection(was, s, c.Was); err != nil {
 		return fleet.Sled{}, err
 	}
 	s.Guest = was.Guest
@@ -135,7 +135,7 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 	}
 	// Those with a new label choose first: the label they had is then free for another gear.
 	for i := range min(len(gears), len(was)) {
-		label := strings.TrimSpace(norm.NFC.String(was[i]))
+		label := tidyLabel(was[i])
 		if label == "" || keep(i, label) {
 			continue
 		}
@@ -147,7 +147,7 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 		}
 	}
 	for i := range gears {
-		renamed := i < len(was) && strings.TrimSpace(was[i]) != ""
+		renamed := i < len(was) && tidyLabel(was[i]) != ""
 		if !renamed && !keep(i, gears[i].Label) {
 			gears[i].ID = w.b.newID()
 		}
@@ -159,6 +159,9 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 	}
 	return left
 }
+
+// tidyLabel is the label of a gear as it is stored.
+func tidyLabel(label string) string { return strings.TrimSpace(norm.NFC.String(label)) }
 
 // checkAgainstReadings notes where the document does not go with readings that count. What is wrong already by itself
 // is named once.

@@ -447,9 +447,15 @@ func checkOwn(s fleet.Sled) error {
 }
 
 // checkGuestCorrection is checkOwn, but for what is this crew's own affair: the name here, and whether it is retired.
-func checkGuestCorrection(was, s fleet.Sled) error {
+// labels are those that the gears had, as of Correction.Was.
+func checkGuestCorrection(was, s fleet.Sled, labels []string) error {
 	if was.Guest == nil {
 		return nil
+	}
+	for i := range min(len(labels), len(s.Gears)) {
+		if label := tidyLabel(labels[i]); label != "" && label != s.Gears[i].Label {
+			return checkOwn(was)
+		}
 	}
 	s.Name, s.Retired, s.Guest, s.Invented = was.Name, was.Retired, was.Guest, was.Invented
 	s.ID, s.Readings, s.Weighings, s.Revision = was.ID, was.Readings, was.Weighings, was.Revision
