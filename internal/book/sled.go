@@ -76,7 +76,12 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	if err := faults.Err(); err != nil {
 		return fleet.Sled{}, err
 	}
-	if err := w.checkRemovedGears(old, left); err != nil {
+	uses, err := w.usesOfGears(old, left)
+	if err == nil && uses != "" {
+		err = fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; "+
+			"list it, under its new label if it has one (with \"was\")", uses)
+	}
+	if err != nil {
 		return fleet.Sled{}, err
 	}
 	return s, w.storeCorrection(old, next)
@@ -188,23 +193,23 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 	return nil
 }
 
-// checkRemovedGears refuses to drop gears that have readings, even those set aside, that a class is used to or was run
-// in, or that a change of parts names.
-func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
+// usesOfGears says what holds gears that are to be dropped: readings, even those set aside, a class that is used to one
+// or was run in it, a change of parts that names it. It is "" where nothing does.
+func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error) {
 	if len(left) == 0 {
-		return nil
+		return "", nil
 	}
 	counts, err := w.tx.CountReadingsByGear(t.Base.ID)
 	if err != nil {
-		return err
+		return "", err
 	}
 	classes, err := w.tx.ClassesByGear(t.Base.ID)
 	if err != nil {
-		return err
+		return "", err
 	}
 	lines, err := w.tx.CountAsRunByGear(t.Base.ID)
 	if err != nil {
-		return err
+		return "", err
 	}
 	var uses []string
 	for _, g := range left {
@@ -223,11 +228,7 @@ func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 			uses = append(uses, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
-	if len(uses) == 0 {
-		return nil
-	}
-	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; "+
-		"list it, under its new label if it has one (with \"was\")", strings.Join(uses, "; "))
+	return strings.Join(uses, "; "), nil
 }
 
 // RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns

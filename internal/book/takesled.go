@@ -222,7 +222,12 @@ func (w *Writer) planKnownGuest(d GivenSled, id string) (TakenIn, error) {
 	s.CreatedAt, s.UpdatedAt, s.Readings, s.Weighings = was.CreatedAt, was.UpdatedAt, was.Readings, was.Weighings
 	in := TakenIn{replaced: old, next: asGuest(d, s)}
 	gone := slices.DeleteFunc(slices.Clone(was.Gears), func(g fleet.Gear) bool { return hasGear(s.Gears, g.ID) })
-	if err := w.checkRemovedGears(old, gone); err != nil {
+	uses, err := w.usesOfGears(fleet.Timeline{Base: old.Base}, gone) // its changes go with the document
+	if err == nil && uses != "" {
+		err = fleet.Errorf(fleet.Conflict, "this document of %s lacks a gear that is in use here: %s; "+
+			"ask its owner for one that has it", was.Name, uses)
+	}
+	if err != nil {
 		return TakenIn{}, err
 	}
 	in.marked = !reflect.DeepEqual(in.next.Base.Guest, was.Guest)

@@ -1,0 +1,65 @@
+package book
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/fleet"
+)
+
+// openTwoCrews is a crew that gives its sleds away, and one that takes them in a year later.
+func openTwoCrews(t testing.TB) (owner *Book, theirs *at, here *Book, clock *at) {
+	t.Helper()
+	owner, theirs = openCrew(t)
+	here, clock = openBook(t)
+	clock.now = clock.now.AddDate(1, 0, 0)
+	return owner, theirs, here, clock
+}
+
+// withFourthGear adds gear D to the owner's Bluestem, and a change of parts that names it.
+func withFourthGear(t testing.TB, owner *Book) (change string) {
+	t.Helper()
+	write(t, owner, correctNow("bluestem", func(s *fleet.Sled) {
+		s.Gears = append(s.Gears, fleet.Gear{Label: "D", Ratio: ft(2)})
+	}))
+	return addChange(t, owner, "bluestem", fleet.Change{MadeOn: "2026-01-15", What: "D geared anew",
+		Gears: []fleet.Gear{{Label: "D", Ratio: ft(2.2)}}, Effect: fleet.UnknownEffect}).ID
+}
+
+// dropFourthGear takes both back.
+func dropFourthGear(t testing.TB, owner *Book, theirs *at, change string) {
+	t.Helper()
+	write(t, owner, func(w *Writer) error { return w.RemoveChange(change) })
+	write(t, owner, correctNow("bluestem", func(s *fleet.Sled) { s.Gears = s.Gears[:3] }))
+	theirs.now = theirs.now.AddDate(0, 0, 1)
+}
+
+func TestTakeSled_DropsAGearWithTheChangeThatNamedIt(t *testing.T) {
+	t.Parallel()
+	owner, theirs, here, _ := openTwoCrews(t)
+	change := withFourthGear(t, owner)
+	takeIn(t, here, given(t, owner, "bluestem"), "")
+	dropFourthGear(t, owner, theirs, change)
+	in := takeIn(t, here, given(t, owner, "bluestem"), "")
+	assert.Equal(t, []string{"A", "B", "C"}, in.Sled.Labels())
+	assert.Equal(t, 1, in.Changes)
+	found, err := here.Check(context.Background())
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
+
+func TestTakeSled_KeepsAGearThatIsInUseHere(t *testing.T) {
+	t.Parallel()
+	owner, theirs, here, _ := openTwoCrews(t)
+	change := withFourthGear(t, owner)
+	takeIn(t, here, given(t, owner, "bluestem"), "")
+	addReading(t, here, "bluestem", readingOf("D", 0, 150))
+	dropFourthGear(t, owner, theirs, change)
+	e := refused(t, here, func(w *Writer) error { _, err := takeSled(w, given(t, owner, "bluestem"), ""); return err })
+	assert.Equal(t, fleet.Conflict, e.Kind)
+	assert.Equal(t, "this document of Bluestem lacks a gear that is in use here: gear D has 1 reading; "+
+		"ask its owner for one that has it", e.Detail)
+}
