@@ -182,7 +182,9 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	r.Gear = i.label(at, "gear_id", "gear", t.Base, r.GearID, r.Gear)
 	i.unread[at+".gear"] = i.unread[at+".gear"] || r.Gear == "" // said of its id
 	r.Tidy()
-	if r.SetAside != nil || i.doubtful[r.Sled] { // one set aside need not go with the sled as it was noted later
+	// One that counts in no chart need not go with the sled as it was noted later.
+	uncounted := r.SetAside != nil || t.Base.Guest != nil && !r.FromOwner
+	if uncounted || i.doubtful[r.Sled] {
 		i.note(at, r.Check(i.now))
 	} else {
 		i.note(at, r.CheckOn(i.on(t, r.MeasuredOn), i.now))

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -62,4 +63,31 @@ func TestTakeSled_KeepsAGearThatIsInUseHere(t *testing.T) {
 	assert.Equal(t, fleet.Conflict, e.Kind)
 	assert.Equal(t, "this document of Bluestem lacks a gear that is in use here: gear D has 1 reading; "+
 		"ask its owner for one that has it", e.Detail)
+}
+
+// What a crew read of a guest counts in no chart. A document after which it cannot have been so stops nothing.
+func TestTakeSled_CorrectsASledThatReadingsHereDoNotGoWith(t *testing.T) {
+	t.Parallel()
+	for what, correction := range map[string]func(*fleet.Sled){
+		"a start past the new travel":   func(s *fleet.Sled) { s.TravelFt = ft(29) },
+		"a pull within the new take-up": func(s *fleet.Sled) { s.TakeUpFt = 45 },
+	} {
+		t.Run(what, func(t *testing.T) {
+			t.Parallel()
+			owner, theirs, here, clock := openTwoCrews(t)
+			s := sledOf("Brome", ft(34.5), "A", "B")
+			s.Owner = "The Ridge Crew"
+			addSled(t, owner, s)
+			addReading(t, owner, "brome", readingOf("A", 0, 300))
+			takeIn(t, here, given(t, owner, "brome"), "")
+			addReading(t, here, "brome", readingOf("A", 30, 40))
+			write(t, owner, correctNow("brome", correction))
+			theirs.now = theirs.now.AddDate(0, 0, 1)
+			assert.True(t, takeIn(t, here, given(t, owner, "brome"), "").Corrected)
+			write(t, here, correctNow("brome", func(s *fleet.Sled) { s.Name = "Their Brome" }))
+			document, next := exported(t, here), openEmptyAt(t, clock)
+			write(t, next, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+			assert.Equal(t, document, exported(t, next))
+		})
+	}
 }
