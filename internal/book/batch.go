@@ -45,9 +45,9 @@ func (b *Book) Batch(ctx context.Context, id string) (batch Batch, err error) {
 }
 
 // SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again
-// that they had replaced; or brings back what was set aside so, where reason is nil. It is one entry in the history. A
-// batch that is not there is NotFound, an empty or overlong reason Invalid; one of which a reading goes against its
-// sled as it is noted now cannot come back: a Conflict.
+// that they had replaced, as far as they go with their sleds as these are noted now; or brings back what was set aside
+// so, where reason is nil. It is one entry in the history. A batch that is not there is NotFound, an empty or overlong
+// reason Invalid; one of which a reading goes against its sled as it is noted now cannot come back: a Conflict.
 func (w *Writer) SetBatchAside(id string, reason *string) (Batch, error) {
 	readings, err := w.tx.Batch(id)
 	if err != nil {
@@ -84,6 +84,7 @@ func (w *Writer) takeBatchBack(id string, readings []fleet.Reading, reason strin
 	}
 	change.after.SetAside += len(of)
 	change.after.Reason = text
+	sleds := sledFinder{reads: &w.tx.Reads}
 	for _, r := range of {
 		old, err := w.replacedBy(r)
 		if err != nil {
@@ -92,6 +93,11 @@ func (w *Writer) takeBatchBack(id string, readings []fleet.Reading, reason strin
 		if old == nil || old.SetAside == nil || old.SetAside.Reason != replacedReason ||
 			!old.SetAside.At.Equal(r.CreatedAt) {
 			continue // it counts, or does not for another reason
+		}
+		if faults, err := w.checkStored(&sleds, *old); err != nil {
+			return err
+		} else if faults.Any() {
+			continue // its sled was corrected since, and it does not go with that
 		}
 		if err := w.tx.SetAside(*old, nil); err != nil {
 			return err
@@ -107,17 +113,13 @@ func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
 	if len(of) == 0 {
 		return nil
 	}
-	timelines := map[string]fleet.Timeline{}
+	sleds := sledFinder{reads: &w.tx.Reads}
 	for _, r := range of {
-		t, known := timelines[r.Sled]
-		if !known {
-			var err error
-			if t, err = w.tx.Timeline(r.Sled); err != nil {
-				return err
-			}
-			timelines[r.Sled] = t
+		faults, err := w.checkStored(&sleds, r)
+		if err != nil {
+			return err
 		}
-		if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
+		if err := faults.Err(); err != nil {
 			return cannotRestore("reading", err)
 		}
 	}
@@ -139,6 +141,15 @@ func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
 		change.after.Replaced = append(change.after.Replaced, old.ID)
 	}
 	return change.record(fleet.ActBroughtBack)
+}
+
+// checkStored says what is against a reading by its sled as that is noted for its date.
+func (w *Writer) checkStored(sleds *sledFinder, r fleet.Reading) (*fleet.Faults, error) {
+	of, err := sleds.sled(r.Sled, false)
+	if err != nil {
+		return nil, err
+	}
+	return r.CheckOn(of.timeline.Until(r.MeasuredOn).Today(), w.now), nil
 }
 
 // batchChange is a batch that is being set aside or brought back.
