@@ -15,7 +15,7 @@ func (b *Book) Export(ctx context.Context, out io.Writer) error {
 }
 
 // Import fills an empty database with a fleet that Export wrote: all or nothing. It is a Conflict where there is a
-// sled, otherwise its errors are those of archive.Import.
+// sled, a class or a show, otherwise its errors are those of archive.Import.
 func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 	if err := w.checkEmpty("a fleet"); err != nil {
 		return archive.Imported{}, err
@@ -34,9 +34,9 @@ func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 	return count, w.record(fleet.ActImported, fleet.OfFleet, "", sleds, nil, after)
 }
 
-// checkEmpty is a Conflict where there is a sled; what says what needs an empty database.
+// checkEmpty is a Conflict where there is a sled, a class or a show; what says what needs an empty database.
 func (w *Writer) checkEmpty(what string) error {
-	found, err := w.tx.AnySled()
+	found, err := w.tx.HasFleet()
 	if err == nil && found {
 		err = fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: "+
 			"%s comes into an empty one only", what)

@@ -305,6 +305,36 @@ func TestArchive_ThatIsWrongChangesNothing(t *testing.T) {
 	}
 }
 
+// What an import would find beside it in the database makes it no empty one, and a demo is loaded into no other either.
+func TestArchive_ComesIntoAnEmptyDatabaseOnly(t *testing.T) {
+	t.Parallel()
+	full, clock := openEverything(t)
+	document := exported(t, full)
+	for what, add := range map[string]func(w *Writer) error{
+		"a sled": func(w *Writer) error { _, err := w.AddSled(sledOf("Meadow", nil, "A")); return err },
+		"a class used to a distance": func(w *Writer) error {
+			_, err := w.AddClass(fleet.Class{Name: "Hot Farm", Setting: distanceOf(240)})
+			return err
+		},
+		"a show without a sled": func(w *Writer) error {
+			_, err := w.AddShow(fleet.Show{Name: "Pull", Date: "2027-12-01"})
+			return err
+		},
+	} {
+		other := openEmptyAt(t, clock)
+		write(t, other, add)
+		for _, e := range []*fleet.Error{
+			refused(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err }),
+			refused(t, other, (*Writer).NoteDemo),
+		} {
+			assert.Equal(t, fleet.Conflict, e.Kind, what)
+		}
+		empty, err := other.Empty(context.Background())
+		require.NoError(t, err)
+		assert.False(t, empty, what)
+	}
+}
+
 // Every fault of a document comes at once, up to what a list of faults holds.
 func TestArchive_NamesEveryFault(t *testing.T) {
 	t.Parallel()

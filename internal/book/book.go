@@ -80,9 +80,9 @@ func (b *Book) Stamp(ctx context.Context) (string, error) {
 	})
 }
 
-// Empty says whether there is no sled.
+// Empty says whether there is no sled, class and show.
 func (b *Book) Empty(ctx context.Context) (bool, error) {
-	found, err := read(ctx, b, (*store.Reads).AnySled)
+	found, err := read(ctx, b, (*store.Reads).HasFleet)
 	return !found && err == nil, err
 }
 

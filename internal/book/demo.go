@@ -10,7 +10,7 @@ import (
 )
 
 // NoteDemo notes that this write loads the invented demo fleet, so that it can be told from what people enter, and
-// taken out again. It is a Conflict where there is a sled already; it has to come first.
+// taken out again. It is a Conflict where there is a sled, a class or a show already; it has to come first.
 func (w *Writer) NoteDemo() error {
 	if err := w.checkEmpty("the demo"); err != nil {
 		return err

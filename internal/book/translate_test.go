@@ -56,6 +56,10 @@ func classOf(name, sled, gear string, start float64) fleet.Class {
 	return fleet.Class{Name: name, Setting: homeOf(sled, gear, start)}
 }
 
+func distanceOf(topOut float64) fleet.HomeSetting {
+	return fleet.HomeSetting{StoodFor: fleet.StoodFor{TopOutFt: ft(topOut)}}
+}
+
 func homeOf(sled, gear string, start float64) fleet.HomeSetting {
 	return fleet.HomeSetting{Setting: fleet.Setting{Sled: sled, Gear: gear, StartFt: start}}
 }

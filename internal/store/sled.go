@@ -145,13 +145,18 @@ func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	return sleds, next, nil
 }
 
-// AnySled says whether there is a sled at all.
-func (r *Reads) AnySled() (bool, error) {
-	var ids []string
-	if err := r.db.Model(&sledRow{}).Limit(1).Pluck("id", &ids).Error; err != nil {
-		return false, fmt.Errorf("looking for a sled: %w", err)
+// HasFleet says whether there is a sled, a class or a show at all.
+func (r *Reads) HasFleet() (bool, error) {
+	for _, row := range []any{&sledRow{}, &classRow{}, &showRow{}} {
+		var ids []string
+		if err := r.db.Model(row).Limit(1).Pluck("id", &ids).Error; err != nil {
+			return false, fmt.Errorf("looking for a fleet: %w", err)
+		}
+		if len(ids) > 0 {
+			return true, nil
+		}
 	}
-	return len(ids) > 0, nil
+	return false, nil
 }
 
 // noted is how many readings and weighings a sled has.

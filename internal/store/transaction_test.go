@@ -52,7 +52,7 @@ func TestWrite_HappensAsAWholeOrNotAtAll(t *testing.T) {
 	}), context.Canceled)
 	assert.Zero(t, revisionOf(t, s))
 	read(t, s, func(r *Reads) error {
-		found, err := r.AnySled()
+		found, err := r.HasFleet()
 		assert.False(t, found)
 		return err
 	})
