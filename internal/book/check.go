@@ -128,7 +128,7 @@ func checkClasses(snap *snapshot, r *store.Reads) (found []string, err error) {
 
 func checkClass(snap *snapshot, c fleet.Class) (found []string) {
 	check := func(what string, home fleet.HomeSetting) {
-		if _, ok := snap.setting(home); !ok {
+		if _, ok := snap.setting(home); !ok && !home.IsDistance() {
 			found = append(found, fmt.Sprintf("%s is on a gear of sled %q that is not there", what, home.Sled))
 		}
 	}

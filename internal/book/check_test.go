@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
 
@@ -90,6 +91,16 @@ func TestCheck_FindsWhatCannotBeReadOrComputed(t *testing.T) {
 			assert.Contains(t, found[0], c.found)
 		})
 	}
+}
+
+func TestCheck_FindsNothingWrongWithAClassUsedToADistance(t *testing.T) {
+	t.Parallel()
+	b, _ := openBook(t)
+	final := distanceOf(250)
+	addClass(t, b, fleet.Class{Name: "Hot Farm", Setting: distanceOf(240), PullOff: &final})
+	found, err := b.Check(context.Background())
+	require.NoError(t, err)
+	assert.Empty(t, found)
 }
 
 func TestCheck_FailsWithoutADatabase(t *testing.T) {
