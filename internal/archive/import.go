@@ -233,11 +233,13 @@ func (i *importer) idAt(at, id string) bool {
 	return true
 }
 
+// moment is a time as it is stored, checked. It may lie a day ahead: clocks differ.
 func (i *importer) moment(at, field string, t time.Time) time.Time {
-	if t.Year() < 1970 || t.Year() > 9999 {
-		i.add(at+"."+field, "must be a time since 1970, not %s", t.Format(time.RFC3339))
+	t = t.UTC().Truncate(time.Microsecond)
+	if t.Year() < 1970 || t.After(i.now.AddDate(0, 0, 1)) {
+		i.add(at+"."+field, "must be a time from 1970 until now, not %s", t.Format(time.RFC3339))
 	}
-	return t.UTC().Truncate(time.Microsecond)
+	return t
 }
 
 func (i *importer) flushReadings() error {

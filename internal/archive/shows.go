@@ -152,9 +152,6 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 		return nil
 	}
 	e.At = i.moment(at, "at", e.At)
-	if e.At.After(i.now.AddDate(0, 0, 1)) {
-		i.add(at+".at", "lies in the future")
-	}
 	i.note(at, e.Check())
 	if slices.Contains(notExported(), e.Kind) {
 		i.add(at+".kind", "the history of a %s stays where it is", e.Kind)
