@@ -201,7 +201,7 @@ func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
 		}
 	}
 	var fresh T
-	// of a sheet, and of an entry of the history
-	faults = strictjson.Unmarshal(thing, &fresh, "document", "before", "after")
+	// of a show's sheet, and of an entry of the history
+	faults = strictjson.Unmarshal(thing, &fresh, "closed_sheet.document", "before", "after")
 	return fresh, faults
 }

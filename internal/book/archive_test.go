@@ -309,6 +309,37 @@ func TestArchive_ThatIsWrongChangesNothing(t *testing.T) {
 	}
 }
 
+// A document that was spaced anew on its way is read all the same, whatever classes, ranges of an axle and sheets are
+// called.
+func TestArchive_ReadsWhatWasSpacedAnew(t *testing.T) {
+	t.Parallel()
+	b, clock := openBook(t)
+	s := sledOf("Meadow", ft(34.5), "A")
+	s.Driveline.AxleRatios = map[string]float64{"before": 6.6, "after": 4.88, "document": 5.13}
+	addSled(t, b, s)
+	classes := []string{"before", "after", "document"}
+	for _, name := range classes {
+		addClass(t, b, fleet.Class{Name: name, Setting: distanceOf(240)})
+	}
+	hooks := 7
+	show := addShow(t, b, fleet.Show{Name: "Pull", Date: "2026-05-02", Sled: "meadow", Classes: classes})
+	write(t, b, func(w *Writer) error {
+		for _, class := range classes {
+			if _, err := w.PutOutcome(show.ID, class, fleet.Outcome{Hooks: &hooks}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	document := exported(t, b)
+	require.Contains(t, document, `"closed_sheet":{`)
+	var spaced bytes.Buffer
+	require.NoError(t, json.Indent(&spaced, []byte(document), "", "  "))
+	other := openEmptyAt(t, clock)
+	write(t, other, func(w *Writer) error { _, err := w.Import(&spaced); return err })
+	assert.Equal(t, document, exported(t, other))
+}
+
 // What an import would find beside it in the database makes it no empty one, and a demo is loaded into no other either.
 func TestArchive_ComesIntoAnEmptyDatabaseOnly(t *testing.T) {
 	t.Parallel()

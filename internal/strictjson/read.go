@@ -26,8 +26,8 @@ const maxDepth = 32
 // too large are faults, and everything else is read all the same. Text that cannot be read is a fleet.Unreadable error
 // that says where it breaks.
 //
-// The fields with a name of verbatim, wherever they stand, are not looked into: they are a json.RawMessage as it was
-// written.
+// The fields that verbatim names by their place, such as sheet.document, are not looked into: they are a
+// json.RawMessage as it was written.
 func Read(text []byte, verbatim ...string) (value any, faults *fleet.Faults, err error) {
 	if !utf8.Valid(text) {
 		return nil, nil, fleet.Errorf(fleet.Unreadable, "the JSON holds bytes that are not text (UTF-8)")
@@ -187,7 +187,7 @@ func (r *reader) object() (any, error) {
 		if _, twice := fields[name]; twice {
 			r.faults.Add(r.at.String(), "is given twice")
 		}
-		if fields[name], err = r.field(name); err != nil {
+		if fields[name], err = r.field(); err != nil {
 			return nil, err
 		}
 		r.at = r.at[:len(r.at)-1]
@@ -196,8 +196,8 @@ func (r *reader) object() (any, error) {
 	return fields, err
 }
 
-func (r *reader) field(name string) (any, error) {
-	if !slices.Contains(r.verbatim, name) {
+func (r *reader) field() (any, error) {
+	if len(r.verbatim) == 0 || !slices.Contains(r.verbatim, r.at.String()) {
 		return r.value()
 	}
 	var raw json.RawMessage

@@ -81,11 +81,13 @@ func TestRead_SaysWhereTextBreaks(t *testing.T) {
 
 func TestRead_LeavesWhatIsVerbatimAsItWasWritten(t *testing.T) {
 	t.Parallel()
-	value, faults, err := Read([]byte(`{"a": {"b": 1.0, "b": 1e999}, "list": [{"a": null}]}`), "a")
+	value, faults, err := Read([]byte(`{"a": {"b": 1.0, "b": 1e999}, "list": [{"a": 1.0}], "c": {"a": null, "d": 1.0}}`),
+		"a", "c.a")
 	require.NoError(t, err)
 	assert.Empty(t, lines(faults))
 	assert.Equal(t, map[string]any{
-		"a": json.RawMessage(`{"b": 1.0, "b": 1e999}`), "list": []any{map[string]any{"a": json.RawMessage("null")}},
+		"a": json.RawMessage(`{"b": 1.0, "b": 1e999}`), "list": []any{map[string]any{"a": 1.0}},
+		"c": map[string]any{"a": json.RawMessage("null"), "d": 1.0},
 	}, value)
 }
 
