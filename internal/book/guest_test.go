@@ -424,7 +424,7 @@ func TestGuest_CanBeLeftOut(t *testing.T) {
 	ctx := context.Background()
 	owner, _ := openCrew(t)
 	here, clock, _ := openShow(t)
-	document := strings.Replace(given(t, owner, "fescue"), "2026-06-09", clock.now.Format(time.DateOnly), 1)
+	document := strings.ReplaceAll(given(t, owner, "fescue"), "2026-06-09", clock.now.Format(time.DateOnly))
 	takeIn(t, here, document, "Ridge")
 	count := func(g Guests) int {
 		h, err := here.HowAlike(ctx, "bluestem", false, g)
