@@ -6,6 +6,7 @@ import (
 	"io"
 	"reflect"
 	"slices"
+	"strings"
 
 	"evenpull/internal/archive"
 	"evenpull/internal/calibrate"
@@ -116,30 +117,40 @@ func (w *Writer) planGuest(d GivenSled, as string) (TakenIn, error) {
 }
 
 // sledOfDocument is the id of the guest here that a document is of, told by the ids of its gears; "" where it is not
-// here yet. The sled is a Conflict where it is one's own, or where parts of it are here under another one.
+// here yet. It is a Conflict where parts of it are here under another sled.
 func (w *Writer) sledOfDocument(d GivenSled) (string, error) {
-	id, err := w.tx.SledOfGears(idsOf(d.Timeline.Base.Gears, func(g fleet.Gear) string { return g.ID }))
+	gears := idsOf(d.Timeline.Base.Gears, func(g fleet.Gear) string { return g.ID })
+	known, err := w.tx.SledsOfGears(gears)
 	if err != nil {
 		return "", err
 	}
+	sleds := known
 	for _, of := range []struct {
-		find func([]string) (string, error)
+		find func([]string) ([]string, error)
 		ids  []string
 	}{
-		{w.tx.SledOfChanges, idsOf(d.Timeline.Changes, func(c fleet.Change) string { return c.ID })},
-		{w.tx.SledOfReadings, idsOf(d.Readings, func(r fleet.Reading) string { return r.ID })},
-		{w.tx.SledOfWeighings, idsOf(d.Weighings, func(g fleet.Weighing) string { return g.ID })},
+		{w.tx.SledsOfChanges, idsOf(d.Timeline.Changes, func(c fleet.Change) string { return c.ID })},
+		{w.tx.SledsOfReadings, idsOf(d.Readings, func(r fleet.Reading) string { return r.ID })},
+		{w.tx.SledsOfWeighings, idsOf(d.Weighings, func(g fleet.Weighing) string { return g.ID })},
 	} {
-		other, err := of.find(of.ids)
+		more, err := of.find(of.ids)
 		if err != nil {
 			return "", err
 		}
-		if other != "" && other != id {
-			return "", fleet.Errorf(fleet.Conflict, "parts of this document are here already as parts of %s, "+
-				"which is another sled: ask its owner for a whole document", other)
-		}
+		sleds = append(sleds, more...)
 	}
-	return id, nil
+	slices.Sort(sleds)
+	switch sleds = slices.Compact(sleds); {
+	case len(sleds) == 0:
+		return "", nil
+	case len(sleds) > 1:
+		return "", fleet.Errorf(fleet.Conflict, "parts of this document are here already as parts of several sleds, "+
+			"%s: ask its owner for a whole document", strings.Join(sleds, ", "))
+	case len(known) == 0:
+		return "", fleet.Errorf(fleet.Conflict, "parts of this document are here already as parts of %s, "+
+			"which is another sled: ask its owner for a whole document", sleds[0])
+	}
+	return sleds[0], nil
 }
 
 func idsOf[T any](all []T, id func(T) string) []string {
@@ -261,6 +272,10 @@ func (in *TakenIn) planReadings(w *Writer, given []fleet.Reading) error {
 		if !known {
 			in.addReadings = append(in.addReadings, r)
 			continue
+		}
+		if !old.FromOwner {
+			return fleet.Errorf(fleet.Conflict, "reading %s of this document is here already as one that this crew "+
+				"took itself: ask its owner for a whole document", r.ID)
 		}
 		r.Sled = old.Sled
 		if old.SetAsideHere() {

@@ -91,3 +91,43 @@ func TestTakeSled_CorrectsASledThatReadingsHereDoNotGoWith(t *testing.T) {
 		})
 	}
 }
+
+// A document is of one sled. Ids that are here with another one, or with what this crew noted, are refused before
+// anything is written, and a dry run says the same.
+func TestTakeSled_RefusesIdsThatAreHereAlready(t *testing.T) {
+	t.Parallel()
+	owner, _, here, _ := openTwoCrews(t)
+	document := given(t, owner, "fescue")
+	takeIn(t, here, document, "")
+	mine := addSled(t, here, sledOf("Meadow", ft(30), "X"))
+	reading := addReading(t, here, "meadow", readingOf("X", 0, 299))
+	weighing := weigh(t, here, "meadow", [3]float64{0, 0, 10_720})[0]
+	change := addChange(t, here, "meadow", changeOn("2026-05-10", fleet.UnknownEffect))
+	own := addReading(t, here, "fescue", readingOf("A", 0, 299))
+	for what, c := range map[string]struct {
+		add  func(d *GivenSled)
+		says string
+	}{
+		"a gear of another sled": {func(d *GivenSled) {
+			d.Timeline.Base.Gears = append(d.Timeline.Base.Gears, fleet.Gear{ID: mine.Gears[0].ID, Label: "Z"})
+		}, "several sleds, fescue, meadow"},
+		"a reading of another sled": {func(d *GivenSled) { d.Readings[3].ID = reading.ID },
+			"several sleds, fescue, meadow"},
+		"a weighing of another sled": {func(d *GivenSled) { d.Weighings[1].ID = weighing.ID },
+			"several sleds, fescue, meadow"},
+		"a change of another sled": {func(d *GivenSled) { d.Timeline.Changes[0].ID = change.ID },
+			"several sleds, fescue, meadow"},
+		"a reading that was taken here": {func(d *GivenSled) { d.Readings[3].ID = own.ID },
+			"reading " + own.ID + " of this document is here already as one that this crew took"},
+	} {
+		d, err := here.ReadSled(strings.NewReader(document))
+		require.NoError(t, err)
+		c.add(&d)
+		_, err = here.CheckSled(context.Background(), d, "")
+		assert.ErrorContains(t, err, c.says, what)
+		e := refused(t, here, func(w *Writer) error { _, err := w.TakeSled(d, ""); return err })
+		assert.Equal(t, fleet.Conflict, e.Kind, what)
+		assert.ErrorContains(t, e, c.says, what)
+	}
+	assert.False(t, takeIn(t, here, document, "").changes())
+}

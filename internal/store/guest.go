@@ -2,12 +2,9 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
-
-	"gorm.io/gorm"
 
 	"evenpull/internal/fleet"
 )
@@ -54,38 +51,36 @@ func readGuest(document *string) (*fleet.Guest, error) {
 	}, nil
 }
 
-// SledOfGears is the id of a sled that has any of these gears, "" where none has.
-func (r *Reads) SledOfGears(ids []string) (string, error) {
-	return r.sledHaving(&gearRow{}, "gears", ids)
+// SledsOfGears are the ids of all sleds that have any of these gears, ascending.
+func (r *Reads) SledsOfGears(ids []string) ([]string, error) {
+	return r.sledsHaving(&gearRow{}, "gears", ids)
 }
 
-// SledOfReadings is the id of a sled that has any of these readings, "" where none has.
-func (r *Reads) SledOfReadings(ids []string) (string, error) {
-	return r.sledHaving(&readingRow{}, "readings", ids)
+// SledsOfReadings are the ids of all sleds that have any of these readings, ascending.
+func (r *Reads) SledsOfReadings(ids []string) ([]string, error) {
+	return r.sledsHaving(&readingRow{}, "readings", ids)
 }
 
-// SledOfWeighings is the id of a sled that has any of these weighings, "" where none has.
-func (r *Reads) SledOfWeighings(ids []string) (string, error) {
-	return r.sledHaving(&weighingRow{}, "weighings", ids)
+// SledsOfWeighings are the ids of all sleds that have any of these weighings, ascending.
+func (r *Reads) SledsOfWeighings(ids []string) ([]string, error) {
+	return r.sledsHaving(&weighingRow{}, "weighings", ids)
 }
 
-// SledOfChanges is the id of a sled that has any of these changes, "" where none has.
-func (r *Reads) SledOfChanges(ids []string) (string, error) {
-	return r.sledHaving(&changeRow{}, "changes", ids)
+// SledsOfChanges are the ids of all sleds that have any of these changes, ascending.
+func (r *Reads) SledsOfChanges(ids []string) ([]string, error) {
+	return r.sledsHaving(&changeRow{}, "changes", ids)
 }
 
-func (r *Reads) sledHaving(table any, what string, ids []string) (string, error) {
+func (r *Reads) sledsHaving(table any, what string, ids []string) (sleds []string, err error) {
 	for some := range slices.Chunk(ids, chunk) {
-		var sleds []string
-		err := r.db.Model(table).Where("id IN ?", some).Order("id").Limit(1).Pluck("sled_id", &sleds).Error
-		if err != nil && !errors.Is(err, gorm.ErrRecordNotFound) {
-			return "", fmt.Errorf("looking for %s: %w", what, err)
+		var more []string
+		if err := r.db.Model(table).Where("id IN ?", some).Distinct().Pluck("sled_id", &more).Error; err != nil {
+			return nil, fmt.Errorf("looking for %s: %w", what, err)
 		}
-		if len(sleds) > 0 {
-			return sleds[0], nil
-		}
+		sleds = append(sleds, more...)
 	}
-	return "", nil
+	slices.Sort(sleds)
+	return slices.Compact(sleds), nil
 }
 
 // AllReadings are all readings of a sled in the order they were written.

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"testing"
 	"time"
 
@@ -14,7 +15,7 @@ import (
 func TestGuest_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s, at := openNew(t), time.Date(2026, 11, 28, 12, 0, 0, 123456000, time.UTC)
-	want := sledOf("fescue", "1", "2")
+	want, other := sledOf("fescue", "1", "2"), sledOf("bluestem", "A")
 	want.Guest = &fleet.Guest{Owner: "The Ridge Crew", AsOf: at, DayPct: 0.9123456789012345, ReadingPct: 0.6, DayDF: 9,
 		AssumedReadingPct: 0.7, WeighingLb: 100, WeighingDF: 3.5}
 	readings := []fleet.Reading{
@@ -27,6 +28,7 @@ func TestGuest_ComesBackAsItWasStored(t *testing.T) {
 	}
 	require.NoError(t, s.Write(context.Background(), func(tx *Tx) error {
 		require.NoError(t, tx.AddSled(want))
+		require.NoError(t, tx.AddSled(other))
 		return tx.AddReadings(readings)
 	}))
 	read(t, s, func(r *Reads) error {
@@ -36,10 +38,11 @@ func TestGuest_ComesBackAsItWasStored(t *testing.T) {
 		all, err := r.AllReadings("fescue")
 		require.NoError(t, err)
 		assert.Equal(t, readings, all)
-		of, err := r.SledOfGears([]string{"none", want.Gears[1].ID})
+		ids := append(slices.Repeat([]string{"none"}, chunk), want.Gears[1].ID, want.Gears[0].ID)
+		of, err := r.SledsOfGears(append([]string{other.Gears[0].ID}, ids...))
 		require.NoError(t, err)
-		assert.Equal(t, "fescue", of)
-		of, err = r.SledOfReadings([]string{"none"})
+		assert.Equal(t, []string{"bluestem", "fescue"}, of)
+		of, err = r.SledsOfReadings([]string{"none"})
 		assert.Empty(t, of)
 		return err
 	})
