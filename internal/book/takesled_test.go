@@ -131,3 +131,18 @@ func TestTakeSled_RefusesIdsThatAreHereAlready(t *testing.T) {
 	}
 	assert.False(t, takeIn(t, here, document, "").changes())
 }
+
+// A crew may give away a sled of its demo, and a document can say so of any. It is a guest all the same, and what was
+// read of it here does not go with a demo.
+func TestTakeSled_KeepsAnInventedGuestOutOfTheDemo(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	owner, _, here, _ := openTwoCrews(t)
+	document := strings.Replace(given(t, owner, "fescue"), `"revision":`, `"invented":true,"revision":`, 1)
+	in := takeIn(t, here, document, "")
+	assert.True(t, in.Sled.Invented, "which its words say")
+	demo, err := here.Demo(ctx)
+	require.NoError(t, err)
+	assert.False(t, demo)
+	assert.Equal(t, fleet.NotFound, refused(t, here, func(w *Writer) error { return w.RemoveDemo(false) }).Kind)
+}

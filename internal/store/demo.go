@@ -5,15 +5,19 @@ import "fmt"
 // Batch is what came and goes together.
 type Batch struct{ Sleds, Classes, Shows []string }
 
-// Invented lists the sleds of the demo, and the classes and shows that were stored by the same write.
+// Invented lists the sleds of the demo, and the classes and shows that were stored by the same write. What another
+// crew invented and gave away is a guest like any other.
 func (r *Reads) Invented() (t Batch, err error) {
-	const together = "created_at IN (SELECT created_at FROM sleds WHERE invented)"
+	const (
+		demo     = "invented AND guest IS NULL"
+		together = "created_at IN (SELECT created_at FROM sleds WHERE " + demo + ")"
+	)
 	for _, of := range []struct {
 		row   any
 		where string
 		ids   *[]string
 	}{
-		{&sledRow{}, "invented", &t.Sleds}, {&classRow{}, together, &t.Classes}, {&showRow{}, together, &t.Shows},
+		{&sledRow{}, demo, &t.Sleds}, {&classRow{}, together, &t.Classes}, {&showRow{}, together, &t.Shows},
 	} {
 		if err := r.db.Model(of.row).Where(of.where).Order("id").Pluck("id", of.ids).Error; err != nil {
 			return Batch{}, fmt.Errorf("looking for what is invented: %w", err)
