@@ -138,6 +138,34 @@ func TestGuest_IsGivenTakenInAndAnswersTheSame(t *testing.T) {
 	assert.NotContains(t, theirs.text("#rests"), "guest")
 }
 
+// A file that was ready for another tap is not sent any more once it is old: it is fetched anew.
+func TestGuest_IsSentAsItIsNoted(t *testing.T) {
+	t.Parallel()
+	owner := serve(t, "--demo")
+	b := owner.device(phone).at("/worked-out", true)
+	b.beforeEveryPage(`navigator.canShare = () => true;
+		Object.defineProperty(navigator, 'userActivation', { value: { isActive: false } });
+		navigator.share = async ({files}) => {
+			window.shared = (await files[0].text()).split('distance_ft').length - 1;
+			throw new DOMException('', 'NotAllowedError');
+		};`)
+	b.signIn(managerKey)
+	b.goTo("/fleet?sled=fescue")
+	b.press("#give summary")
+	sent := func() (readings int) {
+		b.press("#give-send")
+		b.until("window.shared")
+		b.says("#give-status", "It is ready. Press again to send it.")
+		return eval[int](b, "[window.shared, window.shared = 0][0]")
+	}
+	first := sent()
+	owner.call("POST", "/v1/sleds/fescue/readings?unlikely=keep",
+		map[string]any{"gear": "1", "start_ft": 0, "distance_ft": 290, "measured_on": "2026-05-09"}, nil)
+	assert.Equal(t, first, sent())
+	eval[bool](b, "(Date.now = ((now) => () => now() + 61_000)(Date.now), true)")
+	assert.Equal(t, first+1, sent())
+}
+
 // withoutTime leaves out of a document of a sled when it was written.
 func withoutTime(document string) string {
 	before, after, _ := strings.Cut(document, `"as_of":"`)

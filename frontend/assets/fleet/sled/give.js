@@ -11,6 +11,9 @@ import { canShare, shareFile } from '../../lib/share.js';
 // Browsers share text, and some of them no JSON.
 const SHARED = 'text/plain';
 
+// How long a file that is ready still says what is noted, in milliseconds. An assumption of our own.
+const FRESH = 60_000;
+
 /** @param {string} id  of the sled */
 export function startGiving(id) {
   const problem = byId('give-problem', HTMLParagraphElement);
@@ -41,7 +44,9 @@ export function startGiving(id) {
   let ready;
   send.hidden = !canShare(new File(['{}'], name('txt'), { type: SHARED }));
   onPress(send, async () => {
-    ready ??= new File([await document()], name('txt'), { type: SHARED });
+    if (!ready || Date.now() - ready.lastModified > FRESH) {
+      ready = new File([await document()], name('txt'), { type: SHARED });
+    }
     const outcome = await shareFile(ready);
     if (outcome === 'too-late') return 'It is ready. Press again to send it.';
     const file = ready;
