@@ -50,9 +50,9 @@ func readingState(r fleet.Reading) (name, state string) {
 	return "the reading", state
 }
 
-// digestOf tells one reading from what else it may have been.
-func digestOf(r fleet.Reading) string {
-	text, _ := json.Marshal(r) // numbers that were stored, and text
+// digestOf tells one reading or weighing from what else it may have been.
+func digestOf(one any) string {
+	text, _ := json.Marshal(one) // numbers that were stored, and text
 	sum := sha256.Sum256(text)
 	return fmt.Sprintf("-%x", sum[:6])
 }

@@ -37,11 +37,7 @@ func (s *server) GetWeighing(c echo.Context, id string, _ openapi.GetWeighingPar
 }
 
 func weighingState(w fleet.Weighing) (name, state string) {
-	state = reply.StateOf(0, w.CreatedAt)
-	if w.SetAside != nil {
-		state += reply.StateOf(1, w.SetAside.At)
-	}
-	return "the weighing", state
+	return "the weighing", reply.StateOf(0, w.CreatedAt) + digestOf(w)
 }
 
 func weighingAnswer(status int, w fleet.Weighing) (reply.Answer, error) {

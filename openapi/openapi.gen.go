@@ -4023,6 +4023,9 @@ type Weighing struct {
 	// OnPanLb Blocks laid on the pan; 0 when absent
 	OnPanLb float64 `json:"on_pan_lb"`
 
+	// OwnerSetAside Of a guest, why its owner set it aside; set_aside is the reason of this crew, where there is one
+	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"`
+
 	// PanLb Read under the pan
 	PanLb float64 `json:"pan_lb"`
 	Place *string `json:"place,omitempty"`

@@ -106,5 +106,6 @@ func TestWeighingSchemas_HaveTheFieldsOfAWeighing(t *testing.T) {
 	}
 	assert.Len(t, many.Properties, len(fleet.WeighingFields()))
 	assert.Len(t, one.Properties, len(fleet.WeighingFields())-1)
-	assert.Len(t, stored.Properties, len(fleet.WeighingFields())+len([]string{"id", "set_aside", "created_at"}))
+	assert.Len(t, stored.Properties,
+		len(fleet.WeighingFields())+len([]string{"id", "set_aside", "owner_set_aside", "created_at"}))
 }

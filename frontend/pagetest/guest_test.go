@@ -337,7 +337,7 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 	b.says("#take-in-status", "It is here: Ridge Bluestem")
 	for _, page := range []look{
 		{"/parts?sled=bluestem", "#noted-fold, #change-fold, #timeline button"},
-		{"/weights?sled=bluestem", "#weigh, #loading-fold, #weighings-list button"},
+		{"/weights?sled=bluestem", "#weigh, #loading-fold"},
 	} {
 		b.goTo(page.path)
 		b.says("#guest", "Ridge Bluestem is a guest of Nonesuch Pulling Crew")
@@ -346,6 +346,11 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 		assert.Zero(t, eval[int](b, fmt.Sprintf(
 			"[...document.querySelectorAll(%q)].filter((one) => one.checkVisibility()).length", page.ready)), page.path)
 	}
+	b.press("#weighings-list button") // on the page of its weights, where one can be set aside too
+	b.reply("the scale stood on a slope")
+	b.says("#weighings-list", "Set aside: The scale stood on a slope.")
+	b.until("document.activeElement.matches('#weighings-list tr')")
+	b.says("#weighings-list .actions:has([aria-label^=Bring])", "Bring back")
 }
 
 // How alike the fleet is and how the season went can be asked of one's own sleds alone; the link says so.

@@ -81,6 +81,7 @@ func ExportSled(ctx context.Context, d SledDocument, out io.Writer) error {
 	}
 	w.section(sectionWeighings)
 	for _, g := range d.Weighings {
+		g.OwnerSetAside = nil
 		if err := w.put(g); err != nil {
 			return err
 		}
@@ -146,10 +147,7 @@ func (i *importer) fromOwner(at string, r *fleet.Reading, t fleet.Timeline) {
 	case t.Base.ID != "" && t.Base.Guest == nil:
 		i.add(at+".from_owner", "goes with the readings of a guest only")
 	default:
-		r.OwnerSetAside = i.asideIn(at, "owner_set_aside", r.OwnerSetAside)
-		if r.OwnerSetAside != nil && r.SetAside == nil {
-			i.add(at+".owner_set_aside", "goes with set_aside")
-		}
+		r.OwnerSetAside = i.ownersAside(at, r.OwnerSetAside, r.SetAside)
 	}
 }
 

@@ -149,6 +149,9 @@ func TestSledDocument_IsRefusedWhole(t *testing.T) {
 			"readings[0].key"},
 		"a gear of another sled": {oneSled(`,"readings":[` + strings.Replace(reading(1, ""), "g1", "g2", 1) + `]`),
 			fleet.Invalid, "readings[0].gear_id"},
+		"a weighing that says why its owner set it aside": {strings.Replace(whole, `"pan_lb":10720,`,
+			`"pan_lb":10720,"owner_set_aside":{"reason":"misread","at":"2026-05-09T00:00:00Z"},`, 1), fleet.Invalid,
+			"weighings[0].owner_set_aside"},
 	} {
 		d, err := ImportSled(strings.NewReader(c.document), noon)
 		var e *fleet.Error
@@ -195,12 +198,18 @@ func TestSledDocument_HoldsNoCharacterThatNobodySees(t *testing.T) {
 	assert.ErrorContains(t, err, "given[0].owner: holds half a character")
 }
 
-func TestImport_KeepsTheMarkOfAGuestToItsReadings(t *testing.T) {
+func TestImport_KeepsTheMarkOfAGuestToWhatItsOwnerNoted(t *testing.T) {
 	t.Parallel()
 	whole := fleetDocument(t)
-	_, _, err := Import(strings.NewReader(strings.Replace(whole, `"ended":"topped-out",`,
-		`"from_owner":true,"ended":"topped-out",`, 1)), new(memory), noon, anySheet)
-	assert.ErrorContains(t, err, "from_owner: goes with the readings of a guest only")
+	for says, c := range map[string][2]string{
+		"from_owner: goes with the readings of a guest only": {`"ended":"topped-out",`,
+			`"from_owner":true,"ended":"topped-out",`},
+		"owner_set_aside: goes with the weighings of a guest only": {`"pan_lb":10720,`,
+			`"pan_lb":10720,"owner_set_aside":{"reason":"misread","at":"2026-05-09T00:00:00Z"},`},
+	} {
+		_, _, err := Import(strings.NewReader(strings.Replace(whole, c[0], c[1], 1)), new(memory), noon, anySheet)
+		assert.ErrorContains(t, err, says)
+	}
 }
 
 func FuzzImportSled(f *testing.F) {

@@ -23,6 +23,17 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 		i.add(at+".set_aside.with_batch", "goes with readings only")
 	}
 	t, known := i.of(at, w.Sled)
+	switch {
+	case i.one != nil && w.OwnerSetAside != nil:
+		i.add(at+".owner_set_aside", "a sled that is given away has none")
+	case i.one != nil:
+		w.OwnerSetAside = w.SetAside
+	case w.OwnerSetAside == nil:
+	case known && t.Base.Guest == nil:
+		i.add(at+".owner_set_aside", "goes with the weighings of a guest only")
+	default:
+		w.OwnerSetAside = i.ownersAside(at, w.OwnerSetAside, w.SetAside)
+	}
 	if !known {
 		return nil
 	}
@@ -41,6 +52,14 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 // aside is why a reading or a weighing does not count, nil where it does.
 func (i *importer) aside(at string, a *fleet.SetAside) *fleet.SetAside {
 	return i.asideIn(at, "set_aside", a)
+}
+
+// ownersAside is why a guest's owner set something aside, checked.
+func (i *importer) ownersAside(at string, a, aside *fleet.SetAside) *fleet.SetAside {
+	if a != nil && aside == nil {
+		i.add(at+".owner_set_aside", "goes with set_aside")
+	}
+	return i.asideIn(at, "owner_set_aside", a)
 }
 
 // asideIn is aside for any field.

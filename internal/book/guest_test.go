@@ -258,11 +258,8 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 	require.NoError(t, err)
 	timeline, err := here.Sled(ctx, "fescue")
 	require.NoError(t, err)
-	weighings, _, err := here.Weighings(ctx, "fescue", "", 1)
-	require.NoError(t, err)
 	changes, _, err := here.Changes(ctx, "fescue")
 	require.NoError(t, err)
-	why := "no"
 	correcting := readingOf("A", 0, 299)
 	correcting.Replaces = readings[0].ID
 	for what, do := range map[string]func(w *Writer) error{
@@ -286,10 +283,6 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 		"a change taken back": func(w *Writer) error { return w.RemoveChange(changes[0].ID) },
 		"a weighing": func(w *Writer) error {
 			_, err := w.AddWeighing("fescue", weighingOf(0, 0, 12_000))
-			return err
-		},
-		"a weighing aside": func(w *Writer) error {
-			_, err := w.SetWeighingAside(weighings[0].ID, &why)
 			return err
 		},
 		"given on": func(w *Writer) error {

@@ -302,6 +302,9 @@ func (in *TakenIn) planWeighings(w *Writer, given []fleet.Weighing) error {
 	for _, g := range given {
 		old, known := here[g.ID]
 		g.Sled = in.next.Base.ID
+		if old.SetAsideHere() {
+			g.SetAside = old.SetAside
+		}
 		switch {
 		case !known:
 			in.addWeighings = append(in.addWeighings, g)

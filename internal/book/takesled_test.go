@@ -146,3 +146,58 @@ func TestTakeSled_KeepsAnInventedGuestOutOfTheDemo(t *testing.T) {
 	assert.False(t, demo)
 	assert.Equal(t, fleet.NotFound, refused(t, here, func(w *Writer) error { return w.RemoveDemo(false) }).Kind)
 }
+
+// A weighing of a guest can be set aside here, as a reading can, and its owner's reason stands beside that.
+func TestTakeSled_TakesNoWeighingBackThatWasSetAsideHere(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	owner, theirs, here, clock := openTwoCrews(t)
+	in := takeIn(t, here, given(t, owner, "fescue"), "")
+	ours, both, owners := in.addWeighings[0].ID, in.addWeighings[1].ID, in.addWeighings[2].ID
+	why, theirWhy := "the scale stood on a slope", "a digit misread"
+	aside := func(b *Book, id string, reason *string) {
+		write(t, b, func(w *Writer) error { _, err := w.SetWeighingAside(id, reason); return err })
+	}
+	reasons := func(b *Book) map[string]string {
+		out := map[string]string{}
+		all, _, err := b.Weighings(ctx, "fescue", "", 100)
+		require.NoError(t, err)
+		for _, g := range all {
+			if g.SetAside != nil {
+				out[g.ID] = g.SetAside.Reason
+			}
+		}
+		return out
+	}
+	newer := func() TakenIn {
+		theirs.now = theirs.now.AddDate(0, 0, 1)
+		return takeIn(t, here, given(t, owner, "fescue"), "")
+	}
+	before, err := here.PanLoad(ctx, PanQuestion{Sled: "fescue", InBoxLb: 12_000})
+	require.NoError(t, err)
+	aside(here, ours, &why)
+	aside(here, both, &why)
+	after, err := here.PanLoad(ctx, PanQuestion{Sled: "fescue", InBoxLb: 12_000})
+	require.NoError(t, err)
+	assert.NotEqual(t, before.Places, after.Places, "it counts no more")
+	assert.False(t, newer().Weighings > 0)
+	aside(owner, both, &theirWhy)
+	aside(owner, owners, &theirWhy)
+	assert.Equal(t, 2, newer().Weighings)
+	assert.Equal(t, map[string]string{ours: why, both: why, owners: theirWhy}, reasons(here))
+	e := refused(t, here, func(w *Writer) error { _, err := w.SetWeighingAside(owners, nil); return err })
+	assert.Contains(t, e.Detail, "owner set this weighing aside")
+
+	document, next := exported(t, here), openEmptyAt(t, clock)
+	write(t, next, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	assert.Equal(t, document, exported(t, next))
+	for _, b := range []*Book{here, next} {
+		aside(b, ours, nil)
+		aside(b, both, nil)
+		assert.Equal(t, map[string]string{both: theirWhy, owners: theirWhy}, reasons(b), "the owner's own is left")
+	}
+	aside(owner, both, nil)
+	aside(owner, owners, nil)
+	newer()
+	assert.Empty(t, reasons(here), "what its owner brings back counts again")
+}

@@ -132,13 +132,6 @@ func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, er
 	if err != nil {
 		return fleet.Weighing{}, err
 	}
-	of, err := w.tx.Sled(before.Sled)
-	if err == nil {
-		err = checkOwn(of)
-	}
-	if err != nil {
-		return fleet.Weighing{}, err
-	}
 	after, act := before, fleet.ActSetAside
 	if reason != nil {
 		text, err := fleet.TidyReason(*reason)
@@ -150,14 +143,18 @@ func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, er
 		if before.SetAside == nil {
 			return before, nil
 		}
+		if before.OwnerSetAside != nil && !before.SetAsideHere() {
+			return fleet.Weighing{}, fleet.Errorf(fleet.Conflict,
+				"the sled's owner set this weighing aside, and can bring it back")
+		}
 		t, err := w.tx.Timeline(before.Sled)
 		if err != nil {
 			return fleet.Weighing{}, err
 		}
-		if err := w.judge(&after, t).Err(); err != nil {
+		if err := after.CheckOn(t.Until(after.WeighedOn).Today(), w.now).Err(); err != nil {
 			return fleet.Weighing{}, cannotRestore("weighing", err)
 		}
-		after.SetAside, act = nil, fleet.ActBroughtBack
+		after.SetAside, act = before.OwnerSetAside, fleet.ActBroughtBack
 	}
 	if err := w.tx.SetWeighingAside(after, after.SetAside); err != nil {
 		return fleet.Weighing{}, err

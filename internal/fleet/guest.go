@@ -61,6 +61,11 @@ func (g Guest) Check(now time.Time) *Faults {
 }
 
 // SetAsideHere says whether a reading of a guest was set aside here, and not only by its owner.
-func (r Reading) SetAsideHere() bool {
-	return r.SetAside != nil && (r.OwnerSetAside == nil || *r.SetAside != *r.OwnerSetAside)
+func (r Reading) SetAsideHere() bool { return isAsideHere(r.SetAside, r.OwnerSetAside) }
+
+// SetAsideHere says the same of a weighing.
+func (w Weighing) SetAsideHere() bool { return isAsideHere(w.SetAside, w.OwnerSetAside) }
+
+func isAsideHere(aside, owners *SetAside) bool {
+	return aside != nil && (owners == nil || *aside != *owners)
 }

@@ -20,6 +20,8 @@ type Weighing struct {
 	Note        string    `json:"note,omitempty"`
 	SetAside    *SetAside `json:"set_aside,omitempty"`
 	CreatedAt   time.Time `json:"created_at"`
+
+	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"` // of a guest: why its owner set it aside
 }
 
 // weighingFields is the one list of a weighing's fields: tidying, rules and a spreadsheet's columns go through it.

@@ -78,6 +78,9 @@ type weighingRow struct {
 	SetAsideReason *string
 	SetAsideAt     *int64
 	CreatedAt      int64 `gorm:"autoCreateTime:false"`
+
+	OwnerSetAsideReason *string
+	OwnerSetAsideAt     *int64
 }
 
 func (weighingRow) TableName() string { return "weighings" }
@@ -92,6 +95,10 @@ func weighingRowOf(w fleet.Weighing) weighingRow {
 		at := w.SetAside.At.UnixMicro()
 		row.SetAsideReason, row.SetAsideAt = &w.SetAside.Reason, &at
 	}
+	if w.OwnerSetAside != nil {
+		at := w.OwnerSetAside.At.UnixMicro()
+		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &w.OwnerSetAside.Reason, &at
+	}
 	return row
 }
 
@@ -103,6 +110,9 @@ func (r weighingRow) weighing() fleet.Weighing {
 	}
 	if r.SetAsideReason != nil && r.SetAsideAt != nil {
 		w.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
+	}
+	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
+		w.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
 	}
 	return w
 }

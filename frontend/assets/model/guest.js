@@ -19,7 +19,15 @@ export function markGuest({ guest }) {
   const place = byId('guest', HTMLDivElement);
   place.hidden = !guest;
   place.replaceChildren(...guestLines(guest), el('p', {}, 'Its owner corrects it, and a newer file of it brings what is new here: ',
-    el('a', { href: '/fleet#take-in' }, 'take it in'), '. A reading can be set aside here, and stays so.'));
+    el('a', { href: '/fleet#take-in' }, 'take it in'), '. A reading or a weighing can be set aside here, and stays so.'));
+}
+
+/**
+ * Whether a guest's owner, and not this crew, set a reading or a weighing aside.
+ * @param {{set_aside: {reason: string, at: string}|null, owner_set_aside?: {reason: string, at: string}}} one
+ */
+export function isAsideByOwner({ set_aside: aside, owner_set_aside: theirs }) {
+  return !!theirs && theirs.at === aside?.at && theirs.reason === aside.reason;
 }
 
 /**

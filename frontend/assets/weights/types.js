@@ -16,7 +16,8 @@
  * @property {string} [place]
  * @property {string} [by]
  * @property {string} [note]
- * @property {{reason: string}|null} set_aside
+ * @property {{reason: string, at: string}|null} set_aside
+ * @property {{reason: string, at: string}} [owner_set_aside]
  */
 
 /** @typedef {{code: string, weighing?: string, others: string[], detail: string, action: string}} PanCheck */

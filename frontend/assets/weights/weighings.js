@@ -10,6 +10,7 @@ import { byId, el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
 import { sentence } from '../lib/text.js';
 import { noted, weightWords } from '../lib/units.js';
+import { isAsideByOwner } from '../model/guest.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Weighing } from './types.js' */
@@ -53,16 +54,17 @@ export class WeighingList {
     const about = [one.place, one.by && `by ${one.by}`, one.note && `“${one.note}”`].filter(Boolean).join('\u00a0· ');
     const step = one.scale_step_lb === undefined ? '' : `steps of ${weight(one.scale_step_lb)}`;
     const ended = this.#from !== undefined && one.weighed_on < this.#from;
+    const theirs = isAsideByOwner(one);
     return el('tr', { id: `weighing-${one.id}`, tabindex: '-1', class: one.set_aside || ended ? 'aside' : '' },
       el('th', { scope: 'row' }, dateWords(one.weighed_on), about && el('small', {}, about),
-        one.set_aside && el('small', {}, `Set aside: ${sentence(one.set_aside.reason)}`),
+        one.set_aside && el('small', {}, `Set aside${theirs ? ' by its owner' : ''}: ${sentence(one.set_aside.reason)}`),
         ended && el('small', {}, `No longer counts: a change of parts on ${dateWords(this.#from ?? '')} ended it.`)),
       el('td', {}, one.box_at_ft === 0 ? 'full back' : noted(one.box_at_ft, this.#units)),
       el('td', {}, one.in_box_lb === 0 ? 'empty' : weight(one.in_box_lb)),
       el('td', {}, one.on_pan_lb === 0 ? '' : weight(one.on_pan_lb)),
       el('td', { class: 'read' }, weight(one.pan_lb)), el('td', {}, weight(one.tandem_lb)), el('td', {}, weight(one.total_lb)),
       el('td', {}, one.scale ?? '', step && el('small', {}, step)),
-      el('td', {}, el('div', { class: 'actions', 'data-needs': 'operator', 'data-owner-only': true }, one.set_aside
+      el('td', {}, el('div', { class: 'actions', 'data-needs': 'operator' }, theirs ? '' : one.set_aside
         ? el('button', { type: 'button', 'aria-label': `Bring back: ${this.#about(one)}`, onclick: () => this.#patch(one.id, null) },
           'Bring back')
         : this.asideButton(one.id, this.#about(one)))));
@@ -75,7 +77,7 @@ export class WeighingList {
 
   /** @param {string} id @param {string} about */
   asideButton(id, about) {
-    const attributes = { type: 'button', 'data-needs': 'operator', 'data-owner-only': true, 'aria-label': `Set aside: ${about}` };
+    const attributes = { type: 'button', 'data-needs': 'operator', 'aria-label': `Set aside: ${about}` };
     return el('button', { ...attributes, onclick: async () => {
       const reason = await askText({
         title: 'Set this weighing aside', label: 'Why?', confirm: 'Set aside',

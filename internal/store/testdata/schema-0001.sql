@@ -154,13 +154,17 @@ CREATE TABLE weighings (
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
     created_at       BIGINT NOT NULL,
-    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL))
+    owner_set_aside_reason TEXT,
+    owner_set_aside_at     BIGINT,
+    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK ((owner_set_aside_reason IS NULL) = (owner_set_aside_at IS NULL)),
+    CHECK (owner_set_aside_at IS NULL OR set_aside_at IS NOT NULL)
 );
-INSERT INTO weighings VALUES(1,'weighing00000001','bluestem','2026-05-30',0.0,0.0,0.0,10720.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990001);
-INSERT INTO weighings VALUES(2,'weighing00000002','bluestem','2026-05-30',30.0,0.0,0.0,16140.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990002);
-INSERT INTO weighings VALUES(3,'weighing00000003','bluestem','2026-05-30',0.0,12000.0,0.0,9540.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990003);
-INSERT INTO weighings VALUES(4,'weighing00000004','bluestem','2026-05-30',30.0,12000.0,0.0,27740.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990004);
-INSERT INTO weighings VALUES(5,'weighing00000005','bluestem','2026-05-30',15.0,12000.0,0.0,8700.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','','a digit misread',1795611311990000,1795611311990005);
+INSERT INTO weighings VALUES(1,'weighing00000001','bluestem','2026-05-30',0.0,0.0,0.0,10720.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990001,NULL,NULL);
+INSERT INTO weighings VALUES(2,'weighing00000002','bluestem','2026-05-30',30.0,0.0,0.0,16140.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990002,NULL,NULL);
+INSERT INTO weighings VALUES(3,'weighing00000003','bluestem','2026-05-30',0.0,12000.0,0.0,9540.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990003,NULL,NULL);
+INSERT INTO weighings VALUES(4,'weighing00000004','bluestem','2026-05-30',30.0,12000.0,0.0,27740.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990004,NULL,NULL);
+INSERT INTO weighings VALUES(5,'weighing00000005','bluestem','2026-05-30',15.0,12000.0,0.0,8700.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','','a digit misread',1795611311990000,1795611311990005,NULL,NULL);
 CREATE TABLE classes (
     id                     TEXT PRIMARY KEY NOT NULL,
     name                   TEXT NOT NULL,

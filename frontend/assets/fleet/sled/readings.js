@@ -11,6 +11,7 @@ import { attempt } from '../../lib/forms.js';
 import { counted, isolated, sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { FIELDS, fieldWords } from '../../model/fields.js';
+import { isAsideByOwner } from '../../model/guest.js';
 import { endedWords, mendWords, startWords } from '../../model/words.js';
 
 /** @import { Units } from '../../lib/units.js' */
@@ -175,10 +176,10 @@ export class ReadingList {
   }
 
   /** Of a sled of another crew: whether this crew noted the reading, and whether its owner set it aside. @param {Reading} reading */
-  #whose({ from_owner: fromOwner, owner_set_aside: theirs, set_aside: aside }) {
+  #whose(reading) {
     return {
-      words: this.#isGuest && !fromOwner ? 'Our own: its owner’s chart does not use it.' : '',
-      setAside: !!theirs && theirs.at === aside?.at && theirs.reason === aside.reason,
+      words: this.#isGuest && !reading.from_owner ? 'Our own: its owner’s chart does not use it.' : '',
+      setAside: isAsideByOwner(reading),
     };
   }
 

@@ -103,7 +103,8 @@ CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
 CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 
 -- A weighing is what a scale under a sled's pan read with the box at a mark, and blocks in it and on the pan. seq is the order
--- of writing. Weighings are never deleted one by one.
+-- of writing. Weighings are never deleted one by one. Of a guest, the owner's reason stands beside that of this crew, as for
+-- a reading.
 CREATE TABLE weighings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -123,7 +124,11 @@ CREATE TABLE weighings (
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
     created_at       BIGINT NOT NULL,
-    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL))
+    owner_set_aside_reason TEXT,
+    owner_set_aside_at     BIGINT,
+    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK ((owner_set_aside_reason IS NULL) = (owner_set_aside_at IS NULL)),
+    CHECK (owner_set_aside_at IS NULL OR set_aside_at IS NOT NULL)
 );
 CREATE INDEX weighings_by_date ON weighings (sled_id, weighed_on, seq);
 
