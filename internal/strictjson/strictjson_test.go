@@ -81,8 +81,8 @@ func TestRead_SaysWhereTextBreaks(t *testing.T) {
 
 func TestRead_LeavesWhatIsVerbatimAsItWasWritten(t *testing.T) {
 	t.Parallel()
-	value, faults, err := Read([]byte(`{"a": {"b": 1.0, "b": 1e999}, "list": [{"a": 1.0}], "c": {"a": null, "d": 1.0}}`),
-		"a", "c.a")
+	value, faults, err := Read([]byte(`{"a": {"b": 1.0, "b": 1e999}, "list": [{"a": 1.0}],
+		"c": {"a": null, "d": 1.0}}`), "a", "c.a")
 	require.NoError(t, err)
 	assert.Empty(t, lines(faults))
 	assert.Equal(t, map[string]any{
