@@ -76,7 +76,7 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 	}
 	if solved {
 		out.InBoxLb, out.LowLb, out.HighLb = &a.InBox.Lb, &a.InBox.LowLb, &a.InBox.HighLb
-		out.OnPanLb, out.MeanDifferenceLb = &a.OnPanLb, &a.MeanLb
+		out.OnPanLb, out.MeanDifferenceLb = &a.OnPanLb, a.MeanLb
 	}
 	if a.Rounded != nil {
 		out.RoundedInBoxLb = &a.Rounded.Lb
@@ -171,10 +171,10 @@ func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
 		return cells
 	}
 	cells[4] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
-	if n := len(a.Remaining); n > 0 && a.Cannot == "" {
+	if a.Cannot == "" {
 		cells[0] = spreadsheet.Weight(a.On.InBoxLb, units)
-		cells[2], cells[3] = spreadsheet.Weight(a.Remaining[0].Lb, units),
-			spreadsheet.Weight(a.Remaining[n-1].Lb, units)
+		cells[2] = spreadsheet.OptionalWeight(a.LeftAt("hook"), units)
+		cells[3] = spreadsheet.OptionalWeight(a.LeftAt("finish"), units)
 	}
 	return cells
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"encoding/csv"
+	"slices"
 	"strings"
 	"testing"
 
@@ -201,6 +203,48 @@ func TestCaution_NamesThePanOnceASledWasWeighed(t *testing.T) {
 		}
 		if weighed == 0 {
 			weighSmallFleet(t, p)
+		}
+	}
+}
+
+// Of a sled that was weighed at the top alone nothing is answered of the hook: null, an empty cell, no sentence.
+func TestWeights_LeaveOutWhatTheWeighingsDoNotTell(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	for sled, states := range map[string][][3]float64{
+		"bluestem": {{0, 0, 10_720}, {34.5, 0, 16_940}, {0, 12_000, 9_540}, {34.5, 12_000, 30_500}},
+		"fescue":   {{31, 0, 18_240}, {31, 12_000, 29_560}},
+	} {
+		for _, s := range states {
+			into[openapi.Weighing](t, p.do(post("/v1/sleds/"+sled+"/weighings", weighingOf(s[0], s[1], s[2]))), 201)
+		}
+	}
+	got := into[openapi.Weights](t, p.do(get(askWeights+"&finish_ft=400")), 200)
+	require.NotNil(t, got.InBoxLb)
+	for _, left := range got.Remaining {
+		assert.NotEqual(t, "hook", string(left.Where))
+	}
+	assert.Nil(t, got.MeanDifferenceLb)
+	assert.NotContains(t, strings.Join(got.InWords.Remaining, " "), "hook")
+	class := classOn("Super Stock", "bluestem", "A")
+	class["setting"].(map[string]any)["in_box_lb"] = 12_000
+	class["ends_ft"] = 400
+	into[openapi.Class](t, p.do(post("/v1/classes", class)), 201)
+	show := showOn("Fall Pull", "2099-09-18", "fescue", "super-stock")
+	id := into[openapi.Show](t, p.do(post("/v1/shows", show)), 201).Id
+	text := string(p.do(get("/v1/shows/" + id + "/sheet.csv")).body)
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+	require.NoError(t, err)
+	cell := func(heading string) string { return rows[1][slices.Index(rows[0], heading)] }
+	assert.NotEmpty(t, cell("tonight_in_box_lb"))
+	assert.Empty(t, cell("remains_at_hook_lb"))
+	assert.NotEmpty(t, cell("remains_at_finish_lb"))
+	candidates := into[openapi.Candidates](t, p.do(get("/v1/shows/"+id+"/candidates")), 200)
+	for _, k := range candidates.Items {
+		if k.Sled == "fescue" {
+			assert.Nil(t, k.Weights.HookMeanLb)
+			assert.NotNil(t, k.Weights.FinishMeanLb)
 		}
 	}
 }

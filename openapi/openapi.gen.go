@@ -1891,7 +1891,7 @@ type CandidateWeights struct {
 	Detail       string   `json:"detail"`
 	FinishMeanLb *float64 `json:"finish_mean_lb"`
 
-	// HookMeanLb Mean of what remains at the hook, without signs
+	// HookMeanLb Mean of what remains at the hook, without signs, over the classes where the weighings tell
 	HookMeanLb *float64 `json:"hook_mean_lb"`
 
 	// Solved Those that this sled has a weight for
@@ -3232,16 +3232,16 @@ type RankedGear struct {
 	Cannot *string `json:"cannot"`
 
 	// Detail The reason in a few words; absent without one
-	Detail   *string `json:"detail,omitempty"`
-	FinishLb float64 `json:"finish_lb"`
+	Detail   *string  `json:"detail,omitempty"`
+	FinishLb *float64 `json:"finish_lb"`
 
 	// Gear What is written on the lever
 	//
 	// Example: C
 	Gear Label `json:"gear"`
 
-	// HookLb What remains there
-	HookLb float64 `json:"hook_lb"`
+	// HookLb What remains there; null where the weighings do not tell
+	HookLb *float64 `json:"hook_lb"`
 
 	// InBoxLb As it would be set
 	InBoxLb float64 `json:"in_box_lb"`
@@ -4158,7 +4158,7 @@ type Weights struct {
 	// InBoxLb Exactly; null where there is no weight
 	InBoxLb *float64 `json:"in_box_lb"`
 
-	// InFeet What remains at the finish, as feet of top-out
+	// InFeet What remains at the finish, as feet of top-out; null where the weighings do not tell
 	InFeet  *float64      `json:"in_feet"`
 	InWords WeightInWords `json:"in_words"`
 	Limits  []WeightLimit `json:"limits"`
@@ -4168,7 +4168,7 @@ type Weights struct {
 	LowLb       *float64       `json:"low_lb"`
 	MatchAt     WeightsMatchAt `json:"match_at"`
 
-	// MeanDifferenceLb Over the whole pull
+	// MeanDifferenceLb Over the whole pull; null where the weighings do not tell
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
 	On               WeightSide `json:"on"`
 	OnPanLb          *float64   `json:"on_pan_lb"`
@@ -4176,7 +4176,7 @@ type Weights struct {
 	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
 	OwnSetting *bool `json:"own_setting,omitempty"`
 
-	// Remaining By how much the other pan then carries more, along the pull
+	// Remaining By how much the other pan then carries more, along the pull, at each place where the weighings of both sleds tell
 	Remaining []Remainder `json:"remaining"`
 
 	// RoundedInBoxLb What the crew's blocks make; null without blocks on file

@@ -69,13 +69,27 @@ func (s Sheet) FullPull(a match.Answer) FullPull { return fullPullOf(s.Show.Full
 
 // CandidateWeights is how a sled does with the weights of a show's classes.
 type CandidateWeights struct {
-	Weighed              bool
-	Classes, Solved      int      // that have a weight on a sled that was weighed, and those it has a weight for
-	HookMeanLb           *float64 // mean of what remains, without signs; nil with no answer
-	FinishMeanLb         *float64
-	WorstLb              *float64 // the largest remainder at the hook or the finish, without its sign
-	WorstClass           string
-	hookSumLb, finishSum float64
+	Weighed         bool
+	Classes, Solved int      // that have a weight on a sled that was weighed, and those it has a weight for
+	HookMeanLb      *float64 // mean of what remains, without signs, where that can be told; nil with no answer
+	FinishMeanLb    *float64
+	WorstLb         *float64 // the largest remainder at the hook or the finish, without its sign
+	WorstClass      string
+	hook, finish    absMean
+}
+
+// absMean is a mean of values without their signs.
+type absMean struct{ sum, n float64 }
+
+// with takes a value in, where there is one, and gives the mean; nil without any.
+func (m *absMean) with(v *float64) *float64 {
+	if v != nil {
+		m.sum, m.n = m.sum+math.Abs(*v), m.n+1
+	}
+	if m.n == 0 {
+		return nil
+	}
+	return new(m.sum / m.n)
 }
 
 // add takes the weight of a class in.
@@ -84,12 +98,13 @@ func (c *CandidateWeights) add(class string, a WeightAnswer) {
 	if a.Cannot != "" || len(a.Remaining) == 0 {
 		return
 	}
-	hook, finish := math.Abs(a.Remaining[0].Lb), math.Abs(a.Remaining[len(a.Remaining)-1].Lb)
+	hook, finish := a.LeftAt("hook"), a.LeftAt("finish")
 	c.Solved++
-	c.hookSumLb, c.finishSum = c.hookSumLb+hook, c.finishSum+finish
-	c.HookMeanLb, c.FinishMeanLb = new(c.hookSumLb/float64(c.Solved)), new(c.finishSum/float64(c.Solved))
-	if worst := max(hook, finish); c.WorstLb == nil || worst > *c.WorstLb {
-		c.WorstLb, c.WorstClass = &worst, class
+	c.HookMeanLb, c.FinishMeanLb = c.hook.with(hook), c.finish.with(finish)
+	for _, left := range []*float64{hook, finish} {
+		if left != nil && (c.WorstLb == nil || math.Abs(*left) > *c.WorstLb) {
+			c.WorstLb, c.WorstClass = new(math.Abs(*left)), class
+		}
 	}
 }
 

@@ -56,8 +56,8 @@ type RankedGear struct {
 	StartFt, TopOutFt float64
 	InBoxLb           float64 // as it would be set
 	Cannot            panload.Cannot
-	HookLb, FinishLb  float64 // what remains
-	MeanAbsLb         float64 // of what remains at the hook, the top-outs and the finish, without signs
+	HookLb, FinishLb  *float64 // what remains; nil where it cannot be told
+	MeanAbsLb         float64  // of what remains at the hook, the top-outs and the finish, as told, without signs
 }
 
 // Weights answers a question. A sled asked about that is not there is NotFound; everything else that is wrong is
@@ -295,7 +295,7 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 func rankedOf(gear string, a WeightAnswer) RankedGear {
 	out := RankedGear{
 		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, Cannot: a.Cannot,
-		HookLb: a.Remaining[0].Lb, FinishLb: a.Remaining[len(a.Remaining)-1].Lb,
+		HookLb: a.LeftAt("hook"), FinishLb: a.LeftAt("finish"),
 	}
 	for _, r := range a.Remaining {
 		out.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))

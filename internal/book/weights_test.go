@@ -94,7 +94,8 @@ func TestWeights_AreThoseWorkedOutByHand(t *testing.T) {
 	for i, want := range []float64{2_477.222222, -663.427495, -159.444444, -159.444444} {
 		assert.InEpsilon(t, want, got.Answer.Remaining[i].Lb, 1e-5)
 	}
-	assert.InEpsilon(t, 653.044444, got.Answer.MeanLb, toSixDigits)
+	require.NotNil(t, got.Answer.MeanLb)
+	assert.InEpsilon(t, 653.044444, *got.Answer.MeanLb, toSixDigits)
 	assert.Empty(t, got.Answer.Cannot)
 	assert.Nil(t, got.Gears)
 	average := askWeights(t, b, func(q *WeightQuestion) { q.At = panload.OnAverage })
@@ -171,6 +172,34 @@ func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	assert.Len(t, gears, 2)
 	named := askWeights(t, b, func(q *WeightQuestion) { q.InBoxLb = 22_000 })
 	assert.Nil(t, named.Gears, "the gear was not left open")
+}
+
+// Of a sled that was weighed at the top alone nobody knows what lies on its pan at the hook, and no answer says so.
+func TestWeights_TellNothingOfTheHookWhereItWasNeverWeighed(t *testing.T) {
+	t.Parallel()
+	b, _ := openWeighed(t)
+	brome := sledOf("Brome", ft(31), "1")
+	brome.Loading.Blocks = []fleet.Block{{Lb: 2000, Count: 8}}
+	addSled(t, b, brome)
+	addReading(t, b, "brome", readingOf("1", 0, 236))
+	weigh(t, b, "brome", [3]float64{31, 0, 18_240}, [3]float64{31, 12_000, 29_560})
+	got := askWeights(t, b, func(q *WeightQuestion) { q.On, q.OnGear, q.InBoxLb = "brome", "", 22_000 })
+	assert.Equal(t, panload.MoreThanOnHand, got.Answer.Cannot)
+	require.NotEmpty(t, got.Gears)
+	assert.Nil(t, got.Gears[0].HookLb)
+	assert.NotNil(t, got.Gears[0].FinishLb)
+
+	show := weighedShow(t, b)
+	candidates, err := b.Candidates(context.Background(), show.ID)
+	require.NoError(t, err)
+	for _, c := range candidates.Items {
+		if c.Sled == "brome" {
+			assert.Equal(t, 1, c.Weights.Solved)
+			assert.Nil(t, c.Weights.HookMeanLb)
+			assert.NotNil(t, c.Weights.FinishMeanLb)
+			assert.NotNil(t, c.Weights.WorstLb)
+		}
+	}
 }
 
 func TestWeights_SayWhyThereIsNone(t *testing.T) {

@@ -76,8 +76,8 @@ type Answer struct {
 	OnPanLb   float64
 	Rounded   *Rounded // nil without blocks on file
 	Remaining []Remainder
-	MeanLb    float64  // of the difference over the pull
-	InFeet    *float64 // the remainder at the finish as feet of the asked sled's top-out
+	MeanLb    *float64 // of the difference over the pull; nil where it cannot be told
+	InFeet    *float64 // the remainder at the finish as feet of the asked sled's top-out; likewise
 	Cannot    Cannot   // "" where there is an answer
 	Limits    []Limit
 }
@@ -89,6 +89,16 @@ type Remainder struct {
 	Sled  string // of a top-out
 	AtFt  float64
 	Load
+}
+
+// LeftAt is what remains at the hook or at the finish, nil where it cannot be told.
+func (a Answer) LeftAt(where string) *float64 {
+	for _, r := range a.Remaining {
+		if r.Where == where {
+			return &r.Lb
+		}
+	}
+	return nil
 }
 
 // Limit is one limit of the other sled against what would come on it.
@@ -131,7 +141,9 @@ func Solve(q Question) Answer {
 	p.hold(&out, w, set, half)
 	p.On.InBoxLb, p.On.OnPanLb = set, onPan
 	out.Remaining = p.remaining()
-	out.MeanLb = mean(p.breaks, p.difference)
+	if p.told(0) && p.told(p.FinishFt) {
+		out.MeanLb = new(mean(p.breaks, p.difference))
+	}
 	out.InFeet = p.inFeet()
 	return out
 }
@@ -141,7 +153,7 @@ func (p pair) same() Answer {
 	w := p.Asked.InBoxLb
 	p.Asked.Pull.TopOutSD = 0 // one pull: it errs alike
 	p.On.InBoxLb, p.On.OnPanLb, p.On.Pull = w, p.Asked.OnPanLb, p.Asked.Pull
-	out := Answer{InBox: Load{w, w, w}, OnPanLb: p.Asked.OnPanLb, Remaining: p.remaining()}
+	out := Answer{InBox: Load{w, w, w}, OnPanLb: p.Asked.OnPanLb, Remaining: p.remaining(), MeanLb: new(0.0)}
 	if rounded, ok := p.stock().RoundTo(w); ok && rounded.Lb == w {
 		out.Rounded = &rounded
 	}
@@ -185,6 +197,11 @@ func (p pair) known(d float64) bool {
 	at := p.On.Pull.BoxAt(d)
 	_, _, per := p.On.Fit.perLb(at)
 	return per && p.On.Fit.known(row(at, 0)) && p.Asked.Fit.known(p.asked(d))
+}
+
+// told says whether the difference at a distance can be told with what is set; of a setting onto itself there is none.
+func (p pair) told(d float64) bool {
+	return p.Same || p.Asked.Fit.known(p.asked(d)) && p.On.Fit.known(p.on(d, p.On.InBoxLb))
 }
 
 // weight is w, and q where blocks on the pan are asked for too.
@@ -291,15 +308,21 @@ func (p pair) limits(w, onPan float64) []Limit {
 	return out
 }
 
-// remaining is the difference at the hook, where either box tops out, and at the finish.
-func (p pair) remaining() []Remainder {
-	out := []Remainder{p.remainder("hook", "", 0)}
-	for _, s := range []Side{p.Asked, p.On} {
-		if t := s.Pull.TopOutFt; t > 0 && t < p.FinishFt {
-			out = append(out, p.remainder("top-out", s.ID, t))
+// remaining is the difference at the hook, where either box tops out, and at the finish, each where it can be told.
+func (p pair) remaining() (out []Remainder) {
+	add := func(where, sled string, d float64) {
+		if p.told(d) {
+			out = append(out, p.remainder(where, sled, d))
 		}
 	}
-	return append(out, p.remainder("finish", "", p.FinishFt))
+	add("hook", "", 0)
+	for _, s := range []Side{p.Asked, p.On} {
+		if t := s.Pull.TopOutFt; t > 0 && t < p.FinishFt {
+			add("top-out", s.ID, t)
+		}
+	}
+	add("finish", "", p.FinishFt)
+	return out
 }
 
 func (p pair) remainder(where, sled string, d float64) Remainder {
@@ -400,12 +423,13 @@ func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
 }
 
 // inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains
-// nothing.
+// nothing, or the weighings do not tell.
 func (p pair) inFeet() *float64 {
 	a := p.Asked
+	start, top := row(a.Pull.StartFt, a.InBoxLb), row(a.Pull.TopFt, a.InBoxLb)
 	way := a.Pull.TopOutFt - a.Pull.TakeUpFt
-	gain := a.Fit.sum(row(a.Pull.TopFt, a.InBoxLb)) - a.Fit.sum(row(a.Pull.StartFt, a.InBoxLb))
-	if !(way > 0) || !(gain > 0) {
+	gain := a.Fit.sum(top) - a.Fit.sum(start)
+	if !p.told(p.FinishFt) || !a.Fit.known(start) || !a.Fit.known(top) || !(way > 0) || !(gain > 0) {
 		return nil
 	}
 	ft := p.difference(p.FinishFt) / (gain / way)

@@ -121,7 +121,8 @@ func TestSolve_Properties(t *testing.T) {
 		got := panload.Solve(panload.Question{Asked: asked, On: self, FinishFt: 300, At: at})
 		require.Empty(t, got.Cannot, at)
 		assert.InDelta(t, asked.InBoxLb, got.InBox.Lb, 1e-6, at)
-		assert.InDelta(t, 0, got.MeanLb, 1e-6, at)
+		require.NotNil(t, got.MeanLb, at)
+		assert.InDelta(t, 0, *got.MeanLb, 1e-6, at)
 		for _, r := range got.Remaining {
 			assert.InDelta(t, 0, r.HighLb-r.LowLb, 1e-6, "the same weighings err alike")
 		}

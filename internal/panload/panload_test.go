@@ -128,11 +128,59 @@ func TestSolve_AgainstExactArithmetic(t *testing.T) {
 	}
 	assert.Equal(t, []float64{0, 230, 236, 300}, []float64{got.Remaining[0].AtFt, got.Remaining[1].AtFt,
 		got.Remaining[2].AtFt, got.Remaining[3].AtFt})
-	assert.InDelta(t, 653.044444, got.MeanLb, 1e-5)
+	require.NotNil(t, got.MeanLb)
+	assert.InDelta(t, 653.044444, *got.MeanLb, 1e-5)
 	require.NotNil(t, got.InFeet)
 	gain := (asked.Fit.Coefficients()[1].Value + asked.Fit.Coefficients()[3].Value*16000) * 30 / 230
 	assert.InDelta(t, -159.444444/gain, *got.InFeet, 1e-6)
 	assert.False(t, math.IsNaN(got.InBox.LowLb))
+}
+
+// What remains is told where the weighings of both sleds tell what lies on the pan there, and nowhere else.
+func TestSolve_TellsWhatRemainsWhereTheWeighingsTell(t *testing.T) {
+	t.Parallel()
+	both := []string{"hook", "top-out", "top-out", "finish"}
+	for _, c := range []struct {
+		name     string
+		change   func(asked, on *panload.Sled)
+		told     []string
+		ofGround bool
+	}{
+		{"both sleds weighed at back and top", func(_, _ *panload.Sled) {}, both, true},
+		{"the other sled weighed at the top alone", func(_, on *panload.Sled) {
+			on.Weighings = weighed([3]float64{31, 0, 18_240}, [3]float64{31, 12_000, 29_560})
+		}, []string{"top-out", "finish"}, true},
+		{"the asked sled weighed once, as it was pulled, at the top", func(asked, _ *panload.Sled) {
+			asked.Weighings = weighed([3]float64{30, 16_000, 31_000})
+		}, []string{"top-out", "top-out", "finish"}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			asked, on := sides(t)
+			a, b := bluestem(), fescue()
+			c.change(&a, &b)
+			asked.Fit, on.Fit = fitted(t, a, pooled()), fitted(t, b, pooled())
+			got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+			require.Empty(t, got.Cannot)
+			var told []string
+			for _, r := range got.Remaining {
+				told = append(told, r.Where)
+			}
+			assert.Equal(t, c.told, told)
+			hook := len(told) == len(both)
+			assert.Equal(t, hook, got.LeftAt("hook") != nil)
+			assert.Equal(t, hook, got.MeanLb != nil)
+			assert.NotNil(t, got.LeftAt("finish"))
+			assert.Equal(t, c.ofGround, got.InFeet != nil)
+		})
+	}
+	asked, on := sides(t)
+	on.Fit = fitted(t, panload.Sled{TravelFt: 31, Weighings: weighed([3]float64{0, 0, 12_160},
+		[3]float64{0, 12_000, 13_700})}, pooled())
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtHook})
+	assert.NotNil(t, got.LeftAt("hook"))
+	assert.Nil(t, got.LeftAt("finish"))
+	assert.Nil(t, got.InFeet)
 }
 
 // At hook and finish together, with blocks on the pan: w = [ΔN − B (X − t)]/[D (X − t)] and q = N_hook − A − B t −

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
@@ -212,19 +213,24 @@ func FullPull(topsOut string, fullPullFt float64, units fleet.Units) string {
 	return fmt.Sprintf("The box tops out about where the full pull of %s ends.", end)
 }
 
-// CandidateWeights says how a sled does with the weights of a show.
+// CandidateWeights says how a sled does with the weights of a show. A mean is nil where it cannot be told.
 func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb, finishMeanLb *float64,
 	units fleet.Units) string {
 	sled = isolated(sled)
 	switch {
 	case !weighed:
 		return sled + " is not weighed."
-	case solved == 0 || hookMeanLb == nil || finishMeanLb == nil:
+	case solved == 0 || hookMeanLb == nil && finishMeanLb == nil:
 		return fmt.Sprintf("No weight on %s does for any of these classes.", sled)
 	}
-	said := fmt.Sprintf("With the weights matched, %s are left at the hook and %s at the finish on average.",
-		weightFigure(*hookMeanLb, 10, units)+nbsp+units.Weight(),
-		weightFigure(*finishMeanLb, 10, units)+nbsp+units.Weight())
+	var left []string
+	for i, lb := range []*float64{hookMeanLb, finishMeanLb} {
+		if lb != nil {
+			left = append(left, fmt.Sprintf("%s%s%s at the %s", weightFigure(*lb, 10, units), nbsp, units.Weight(),
+				[]string{"hook", "finish"}[i]))
+		}
+	}
+	said := fmt.Sprintf("With the weights matched, %s are left on average.", strings.Join(left, " and "))
 	if solved < classes {
 		said += fmt.Sprintf(" %d of %d classes have no weight on it.", classes-solved, classes)
 	}

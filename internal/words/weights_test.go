@@ -184,6 +184,19 @@ func TestToWeight_OnTheSledItselfNamesTheSettings(t *testing.T) {
 	assert.Empty(t, said.Remaining)
 }
 
+// Of the hook and the finish, what can be told is said.
+func TestCandidateWeights_SaysWhatIsLeftWhereItIsTold(t *testing.T) {
+	t.Parallel()
+	for want, left := range map[string][2]*float64{
+		"With the weights matched, 340 lb at the hook and 120 lb at the finish are left on average.": {new(338.0),
+			new(121.0)},
+		"With the weights matched, 120 lb at the finish are left on average.": {nil, new(121.0)},
+		"No weight on Fescue does for any of these classes.":                  {},
+	} {
+		assert.Equal(t, want, plain(CandidateWeights("Fescue", true, 2, 2, left[0], left[1], fleet.InFeet)))
+	}
+}
+
 func TestPanHeadline_SaysWhyNothingIsKnown(t *testing.T) {
 	t.Parallel()
 	top := &panload.Load{Lb: 29_890, LowLb: 29_720, HighLb: 30_060}

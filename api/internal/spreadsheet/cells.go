@@ -63,3 +63,11 @@ func Weight(lb float64, units fleet.Units) string {
 	}
 	return text
 }
+
+// OptionalWeight is Weight, or an empty cell.
+func OptionalWeight(lb *float64, units fleet.Units) string {
+	if lb == nil {
+		return ""
+	}
+	return Weight(*lb, units)
+}

@@ -110,12 +110,13 @@ export class HowMuch {
   /** @param {string} sled @param {NonNullable<Weights['gears']>} gears */
   #ranking(sled, gears) {
     const units = this.#units;
+    const left = (/** @type {string} */ where, /** @type {number|null} */ lb) => lb === null ? '' : `${where} ${signedWeight(lb, units)}`;
     const title = `The gears of ${sled} nearest in weight`;
     return el('div', {}, el('h3', {}, title), table(title, ['Gear', 'Weight', 'Remains'],
       gears.slice(0, RANKED).map((one) => row(
         el('span', { class: 'cell' }, one.gear, el('small', {}, startWords(one.start_ft, units))),
         [el('span', { class: 'cell' }, weightWords(one.in_box_lb, units), one.detail && el('small', {}, one.detail)),
-          el('small', {}, `hook ${signedWeight(one.hook_lb, units)}`, el('br', {}), `finish ${signedWeight(one.finish_lb, units)}`)]))),
+          el('small', {}, left('hook', one.hook_lb), el('br', {}), left('finish', one.finish_lb))]))),
     el('p', { class: 'hint' }, 'What remains: how much more (+) or less (−) then lies on the pan than on that of the sled you know.'));
   }
 }
