@@ -3057,6 +3057,8 @@ type PanLoad struct {
 
 	// TopOutFt Where the gear asked for tops out; absent without one
 	TopOutFt *float64 `json:"top_out_ft,omitempty"`
+
+	// TravelFt Box mark at the top: the travel that the chart goes by, at most the taped one
 	TravelFt *float64 `json:"travel_ft"`
 
 	// Weighings How many of them count

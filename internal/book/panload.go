@@ -22,7 +22,7 @@ type PanLoad struct {
 	Revision     int64
 	Sled         fleet.Sled
 	Question     PanQuestion
-	TravelFt     *float64            // the one the chart goes by; nil when unknown
+	TravelFt     *float64            // box mark at the top; nil when unknown
 	TopOut       *calibrate.Estimate // of the gear, where one was asked for
 	Weighings    []fleet.Weighing    // that count
 	From         string              // date of the change of parts that ended those before it; "" without one
@@ -52,15 +52,14 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 	if err := state.checkPan(q).Err(); err != nil {
 		return PanLoad{}, err
 	}
-	chart := state.chart()
 	out := PanLoad{
-		Revision: snap.revision, Sled: state.Sled, Question: q, TravelFt: chart.TravelFt(), Spread: state.panSpread,
+		Revision: snap.revision, Sled: state.Sled, Question: q, TravelFt: state.topFt(), Spread: state.panSpread,
 	}
-	var top *float64
+	var top pullOut
 	if q.Gear != "" {
 		_, gear, _ := state.Sled.GearByLabel(q.Gear)
-		e := chart.At(gear, q.StartFt)
-		out.TopOut, top = &e, pullOutOf(e).ft
+		e := state.chart().At(gear, q.StartFt)
+		out.TopOut, top = &e, pullOutOf(e)
 	}
 	weighed := state.panSled()
 	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
@@ -69,7 +68,7 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 	if fit != nil {
 		out.Coefficients, out.Checks = fit.Coefficients(), fit.Checks()
 	}
-	out.Places = panPlaces(fit, q, out.TravelFt, state.Sled.TakeUpFt, top)
+	out.Places = state.panPlaces(fit, q, top)
 	return out, nil
 }
 
@@ -78,20 +77,23 @@ func (s sledState) checkPan(q PanQuestion) *fleet.Faults {
 	f := new(fleet.Faults)
 	fleet.CheckLoad(f, "in_box_lb", &q.InBoxLb)
 	fleet.CheckLoad(f, "on_pan_lb", &q.OnPanLb)
-	fleet.CheckStart(f, "start_ft", q.StartFt, s.Sled.Name, s.chart().TravelFt())
+	fleet.CheckStart(f, "start_ft", q.StartFt, s.Sled.Name, s.topFt())
 	if q.Gear != "" {
 		s.Sled.CheckGear(f, "gear", q.Gear)
 	}
 	return f
 }
 
-func panPlaces(fit *panload.Fit, q PanQuestion, travelFt *float64, takeUpFt float64, topOut *float64) []PanPlace {
+func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []PanPlace {
 	places := []PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
-	if travelFt != nil {
-		places[1].BoxAtFt, places[2].BoxAtFt = new((q.StartFt+*travelFt)/2), travelFt
+	if top := s.topFt(); top != nil {
+		places[1].BoxAtFt, places[2].BoxAtFt = new((q.StartFt+*top)/2), top
 	}
-	if topOut != nil {
-		places[0].AtFt, places[1].AtFt, places[2].AtFt = new(0.0), new((takeUpFt+*topOut)/2), topOut
+	if topOut.ft != nil {
+		places[0].AtFt, places[2].AtFt = new(0.0), topOut.ft
+	}
+	if pull, cannot := s.pull(q.StartFt, topOut); cannot == "" {
+		places[1].AtFt = new(pull.DistanceAt(*places[1].BoxAtFt))
 	}
 	for i := range places {
 		p := &places[i]
@@ -122,8 +124,8 @@ func (s sledState) panSled() panload.Sled {
 			MostInBoxLb: l.MostInBoxLb, MostOnPanLb: l.MostOnPanLb, MostOnTandemLb: l.MostOnTandemLb,
 		},
 	}
-	if travel := s.chart().TravelFt(); travel != nil {
-		out.TravelFt = *travel
+	if top := s.topFt(); top != nil {
+		out.TravelFt = *top
 	} else {
 		for _, w := range out.Weighings { // the farthest mark stands for the top
 			out.TravelFt = max(out.TravelFt, w.BoxAtFt)

@@ -80,6 +80,16 @@ func (s sledState) repeatability(snap *snapshot) calibrate.Repeatability {
 // chart is fitted when it is first asked for.
 func (s sledState) chart() *calibrate.Chart { return s.charts.get(s.Notebook, s.variances) }
 
+// topFt is the mark of the box at the top: the travel that the chart goes by, or the taped one where the readings imply
+// a longer one, which the box cannot stand at. Nil where it is not known.
+func (s sledState) topFt() *float64 {
+	top := s.chart().TravelFt()
+	if taped := s.Sled.TravelFt; top != nil && taped != nil && *taped < *top {
+		return taped
+	}
+	return top
+}
+
 func (s sledState) side() match.Side { return match.Side{Sled: s.Sled, Chart: s.chart()} }
 
 // chartCache holds the charts of one notebook for the two variances asked for last, so that a question under way keeps

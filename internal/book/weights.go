@@ -127,22 +127,29 @@ func (s weightSide) told() PullSide {
 
 // side is for the arithmetic, or why it cannot be.
 func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
-	travel := s.state.chart().TravelFt()
-	switch {
-	case fit == nil:
+	if fit == nil {
 		return panload.Side{}, panload.NeverWeighed
-	case s.topOut.ft == nil || !(*s.topOut.ft > s.state.Sled.TakeUpFt):
-		return panload.Side{}, panload.TopOutUnknown
-	case travel == nil || *travel <= s.startFt:
-		return panload.Side{}, panload.TravelUnknown
 	}
-	return panload.Side{
-		ID: s.state.Sled.ID, Fit: fit, InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
-		Pull: panload.Pull{
-			StartFt: s.startFt, TopFt: *travel, TakeUpFt: s.state.Sled.TakeUpFt, TopOutFt: *s.topOut.ft,
-			TopOutSD: s.topOut.sd,
-		},
-	}, ""
+	pull, cannot := s.state.pull(s.startFt, s.topOut)
+	return panload.Side{ID: s.state.Sled.ID, Fit: fit, Pull: pull, InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb}, cannot
+}
+
+// pull is where the box is along a pull, or why that is not known.
+func (s sledState) pull(startFt float64, topOut pullOut) (panload.Pull, panload.Cannot) {
+	top := s.topFt()
+	switch {
+	case topOut.ft == nil || !(*topOut.ft > s.Sled.TakeUpFt):
+		return panload.Pull{}, panload.TopOutUnknown
+	case top == nil || *top <= startFt:
+		return panload.Pull{}, panload.TravelUnknown
+	}
+	p := panload.Pull{
+		StartFt: startFt, TopFt: *top, TakeUpFt: s.Sled.TakeUpFt, TopOutFt: *topOut.ft, TopOutSD: topOut.sd,
+	}
+	for _, k := range s.chart().Knots(startFt) {
+		p.Shape = append(p.Shape, panload.Knot(k))
+	}
+	return p, ""
 }
 
 // weightPair is a question with both sleds.
@@ -182,7 +189,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		other.Sled.CheckGear(faults, "on_gear", q.OnGear)
 	}
 	if q.OnStartFt != nil && known {
-		fleet.CheckStart(faults, "on_start_ft", *q.OnStartFt, other.Sled.Name, other.chart().TravelFt())
+		fleet.CheckStart(faults, "on_start_ft", *q.OnStartFt, other.Sled.Name, other.topFt())
 	}
 	if err := faults.Err(); err != nil {
 		return weightPair{}, err

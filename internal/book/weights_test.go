@@ -318,3 +318,80 @@ func TestFullPull_IsToldByTheIntervalOfTheTopOut(t *testing.T) {
 		})
 	}
 }
+
+// A box that a measured shape brings up early is up early for what lies on the pan, too: φ = √(1 − s/30).
+func TestPanLoad_GoesByTheMeasuredShape(t *testing.T) {
+	t.Parallel()
+	b, _ := openBook(t)
+	addSled(t, b, sledOf("Bluestem", ft(30), "A", "B", "C"))
+	for k, day := range []string{"2026-05-01", "2026-05-02", "2026-05-03"} {
+		for gear, full := range map[string]float64{"A": 280, "B": 235, "C": 200} {
+			for _, start := range []float64{0, 5, 10, 15} {
+				r := readingOf(gear, start, math.Round(full*math.Sqrt(1-start/30)*(1+0.004*float64(k-1))))
+				r.MeasuredOn = day
+				addReading(t, b, "bluestem", r)
+			}
+		}
+	}
+	weigh(t, b, "bluestem", [3]float64{0, 0, 10_720}, [3]float64{30, 0, 16_140}, [3]float64{0, 12_000, 9_540},
+		[3]float64{30, 12_000, 27_740})
+	snap, err := b.current(context.Background())
+	require.NoError(t, err)
+	s := snap.sledState("bluestem")
+	require.Equal(t, fleet.MeasuredShape, s.chart().Shape())
+	side, cannot := weightSide{state: s, gear: 1, topOut: pullOutOf(s.chart().At(1, 0))}.side(s.pan().fit)
+	require.Empty(t, cannot)
+	for _, at := range []float64{60, 120, 160, 200} {
+		share, ok := s.chart().BoxShare(1, 0, at)
+		require.True(t, ok)
+		assert.InDelta(t, 30*share, side.Pull.BoxAt(at), 0.1, "at %g ft", at)
+	}
+	got, err := b.PanLoad(context.Background(), PanQuestion{Sled: "bluestem", InBoxLb: 12_000, Gear: "B"})
+	require.NoError(t, err)
+	middle := got.Places[1]
+	assert.InDelta(t, 15, *middle.BoxAtFt, 1e-9)
+	share, _ := s.chart().BoxShare(1, 0, *middle.AtFt)
+	assert.InDelta(t, 15, 30*share, 0.1)
+}
+
+// Where the readings imply a longer travel than was taped, the box stands at the taped one all the same; a shorter one
+// is believed.
+func TestPanLoad_HasItsTopWhereTheBoxCanStand(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		at    [3]float64 // top-outs from full back, 10 and 20 ft forward
+		chart float64
+		top   float64
+	}{
+		{"implied longer", [3]float64{240, 164, 88}, 31.58, 30},
+		{"implied shorter", [3]float64{240, 156, 72}, 28.57, 28.57},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			b, _ := openBook(t)
+			addSled(t, b, sledOf("Bluestem", ft(30), "A"))
+			for _, day := range []string{"2026-05-01", "2026-05-02", "2026-05-03"} {
+				for i, out := range c.at {
+					r := readingOf("A", float64(10*i), out)
+					r.MeasuredOn = day
+					addReading(t, b, "bluestem", r)
+				}
+			}
+			weigh(t, b, "bluestem", [3]float64{0, 0, 10_720}, [3]float64{0, 12_000, 9_540})
+			snap, err := b.current(context.Background())
+			require.NoError(t, err)
+			s := snap.sledState("bluestem")
+			require.InDelta(t, c.chart, *s.chart().TravelFt(), 0.05)
+			got, err := b.PanLoad(context.Background(), PanQuestion{Sled: "bluestem", InBoxLb: 12_000, Gear: "A"})
+			require.NoError(t, err)
+			assert.InDelta(t, c.top, *got.Places[2].BoxAtFt, 0.05)
+			assert.InDelta(t, c.top/2, *got.Places[1].BoxAtFt, 0.05)
+			assert.InDelta(t, c.top, *got.MarkFt(panload.Top), 0.05)
+			assert.InDelta(t, c.top, s.panSled().TravelFt, 0.05)
+			side, cannot := weightSide{state: s, topOut: pullOutOf(s.chart().At(0, 0))}.side(s.pan().fit)
+			require.Empty(t, cannot)
+			assert.InDelta(t, c.top, side.Pull.BoxAt(300), 0.05)
+		})
+	}
+}

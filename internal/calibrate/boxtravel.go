@@ -137,3 +137,33 @@ func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) 
 	}
 	return low / travel, true
 }
+
+// Knot is a place of the box along a pull, as shares: of its way along the ground from the take-up to the top-out, and
+// of its rise from the start position to the top.
+type Knot struct{ Way, Rise float64 }
+
+// knotSteps is how many pieces a measured shape is told in: the straight line across one is off by less than the
+// readings are. Our own choice.
+const knotSteps = 32
+
+// Knots is how the box moves up the rails from a start position on a measured shape, φ(x) = (1 − way) φ(s), from {0, 0}
+// to {1, 1}, growing in both. It is nil where the box moves evenly, or nobody knows.
+func (c *Chart) Knots(startFt float64) []Knot {
+	travel := c.travel()
+	if c.shaped == nil || c.shaped.curve == nil || !(startFt < travel) {
+		return nil
+	}
+	out := []Knot{{0, 0}}
+	for step := 1; step < knotSteps; step++ {
+		rise := float64(step) / knotSteps
+		ratio, ok := c.shaped.ratio(startFt, startFt+rise*(travel-startFt))
+		if !ok {
+			return nil
+		}
+		// Where φ stands still the box would leap: it moves over the next piece instead.
+		if way := 1 - math.Exp(ratio); way > out[len(out)-1].Way && way < 1 {
+			out = append(out, Knot{way, rise})
+		}
+	}
+	return append(out, Knot{1, 1})
+}

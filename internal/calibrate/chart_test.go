@@ -210,8 +210,19 @@ func TestShape_ClimbsOnlyAsFarAsItMust(t *testing.T) {
 	assert.InDelta(t, 235*0.5, c.At(1, 15).TopOutFt, 2)
 
 	curved := func(s float64) float64 { return math.Sqrt(1 - s/30) }
+	assert.Nil(t, c.Knots(0), "the box moves evenly")
+
 	c = build(30, curved)
 	assert.Equal(t, fleet.MeasuredShape, c.Shape())
+	knots := c.Knots(3)
+	assert.Equal(t, calibrate.Knot{}, knots[0])
+	assert.Equal(t, calibrate.Knot{Way: 1, Rise: 1}, knots[len(knots)-1])
+	for i, k := range knots[1:] {
+		require.Greater(t, k.Way, knots[i].Way)
+		share, ok := c.BoxShare(1, 3, c.At(1, 3).TopOutFt*k.Way)
+		require.True(t, ok)
+		assert.InDelta(t, (3+27*k.Rise)/30, share, 1e-9)
+	}
 	assert.InDelta(t, 235*curved(10), c.At(1, 10).TopOutFt, 2)
 	assert.InDelta(t, 235*curved(7), c.At(1, 7).TopOutFt, 3)
 	assert.Equal(t, fleet.Interpolated, c.At(1, 20).Basis, "between the last start position and the top")

@@ -203,3 +203,73 @@ func TestSolve_MatchesHookAndFinishWithBlocksOnThePan(t *testing.T) {
 	assert.Equal(t, panload.BelowEmpty, got.Cannot)
 	assert.Less(t, got.OnPanLb, 0.0)
 }
+
+// root is the pull of a box whose chart is φ = √(1 − s/L): after a share u of its way the rise is 1 − (1 − u)², told in
+// 32 straight pieces.
+func root(takeUpFt float64) panload.Pull {
+	p := panload.Pull{StartFt: 2, TopFt: 30, TakeUpFt: takeUpFt, TopOutFt: 230}
+	const steps = 32
+	for i := range steps + 1 {
+		rise := float64(i) / steps
+		p.Shape = append(p.Shape, panload.Knot{Way: 1 - math.Sqrt(1-rise), Rise: rise})
+	}
+	return p
+}
+
+func TestPull_MovesOnItsMeasuredShape(t *testing.T) {
+	t.Parallel()
+	p := root(10)
+	assert.InDelta(t, 2, p.BoxAt(9), 0)
+	assert.InDelta(t, 30, p.BoxAt(231), 0)
+	for _, way := range []float64{0.1, 0.25, 0.5, 0.75, 0.9} {
+		at := 10 + 220*way
+		assert.InDelta(t, 2+28*(1-(1-way)*(1-way)), p.BoxAt(at), 0.25)
+		assert.InDelta(t, at, p.DistanceAt(p.BoxAt(at)), 1e-9)
+	}
+	even := panload.Pull{StartFt: 2, TopFt: 30, TakeUpFt: 10, TopOutFt: 230}
+	assert.InDelta(t, 120, even.DistanceAt(16), 1e-9, "halfway")
+}
+
+// The ± of a load along the pull has in it how far the box would be off its mark if it topped out elsewhere.
+func TestSide_LoadAtHasTheShapeInItsPlusMinus(t *testing.T) {
+	t.Parallel()
+	side, _ := sides(t)
+	side.Pull = root(10)
+	half := func(s panload.Side) float64 {
+		load, ok := s.LoadAt(150)
+		require.True(t, ok)
+		return (load.HighLb - load.LowLb) / 2 / s.Fit.Spread.T()
+	}
+	exact := half(side)
+	const step, sd = 0.01, 3.0
+	side.Pull.TopOutFt = 230 + step
+	up, _ := side.LoadAt(150)
+	side.Pull.TopOutFt = 230 - step
+	down, _ := side.LoadAt(150)
+	side.Pull.TopOutFt, side.Pull.TopOutSD = 230, sd
+	assert.InEpsilon(t, math.Hypot(exact, (up.Lb-down.Lb)/(2*step)*sd), half(side), 1e-4)
+}
+
+// The mean over the pull is exact on a measured shape, too: by a sum of many thin slices.
+func TestSolve_AveragesAMeasuredShape(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	asked.Pull = root(10)
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.OnAverage})
+	require.Empty(t, got.Cannot)
+	on.InBoxLb = got.InBox.Lb
+	sum, slices := 0.0, 20_000
+	for i := range slices {
+		d := 300 * (float64(i) + 0.5) / float64(slices)
+		a, _ := asked.Fit.Pan(asked.Pull.BoxAt(d), asked.InBoxLb, 0)
+		b, _ := on.Fit.Pan(on.Pull.BoxAt(d), on.InBoxLb, 0)
+		sum += (b.Lb - a.Lb) / float64(slices)
+	}
+	assert.InDelta(t, 0, sum, 0.1)
+	require.NotNil(t, got.MeanLb)
+	assert.InDelta(t, 0, *got.MeanLb, 1e-6)
+	evenly := asked
+	evenly.Pull.Shape = nil
+	plain := panload.Solve(panload.Question{Asked: evenly, On: on, FinishFt: 300, At: panload.OnAverage})
+	assert.Greater(t, got.InBox.Lb, plain.InBox.Lb+500, "the box is up earlier")
+}

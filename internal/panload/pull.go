@@ -5,17 +5,57 @@ import (
 	"slices"
 )
 
-// Pull is where the box of one sled is along a pull: at the start position until the slack is out, then evenly up the
-// rails, and at the top from there on. Feet.
+// Pull is where the box of one sled is along a pull: at the start position until the slack is out, then up the rails,
+// evenly or on a measured shape, and at the top from there on. Feet.
 type Pull struct {
 	StartFt  float64 // box mark
 	TopFt    float64 // box mark at the top
 	TakeUpFt float64 // slack before the box moves
 	TopOutFt float64 // distance at which the box tops out
 	TopOutSD float64 // its standard uncertainty
+	Shape    []Knot  // from {0, 0} to {1, 1}, growing in both; nil where the box moves evenly
 }
 
-// BoxAt is the box mark at a distance: x(d) = s + (L − s)(d − c)/(T − c) between the take-up and the top-out.
+// Knot is a place of the box along a pull, as shares: of the way from the take-up to the top-out, and of the rise from
+// the start position to the top. Between two knots the box moves evenly.
+type Knot struct{ Way, Rise float64 }
+
+var evenly = []Knot{{0, 0}, {1, 1}}
+
+func (p Pull) knots() []Knot {
+	if p.Shape == nil {
+		return evenly
+	}
+	return p.Shape
+}
+
+// rise is the share of the rise at a share of the way, f(u), and its slope there.
+func (p Pull) rise(way float64) (share, slope float64) {
+	knots, i := p.knots(), 1
+	for i < len(knots)-1 && knots[i].Way < way {
+		i++
+	}
+	a, b := knots[i-1], knots[i]
+	slope = (b.Rise - a.Rise) / (b.Way - a.Way)
+	return a.Rise + slope*(way-a.Way), slope
+}
+
+// distance is where a share of the way is gone.
+func (p Pull) distance(way float64) float64 { return p.TakeUpFt + (p.TopOutFt-p.TakeUpFt)*way }
+
+// DistanceAt is the distance at which the box is at a mark between the start position and the top.
+func (p Pull) DistanceAt(boxFt float64) float64 {
+	rise := (boxFt - p.StartFt) / (p.TopFt - p.StartFt)
+	knots, i := p.knots(), 1
+	for i < len(knots)-1 && knots[i].Rise < rise {
+		i++
+	}
+	a, b := knots[i-1], knots[i]
+	return p.distance(a.Way + (rise-a.Rise)/(b.Rise-a.Rise)*(b.Way-a.Way))
+}
+
+// BoxAt is the box mark at a distance: x(d) = s + (L − s) f(u), u = (d − c)/(T − c), between the take-up and the
+// top-out.
 func (p Pull) BoxAt(distanceFt float64) float64 {
 	switch {
 	case distanceFt <= p.TakeUpFt:
@@ -23,23 +63,27 @@ func (p Pull) BoxAt(distanceFt float64) float64 {
 	case distanceFt >= p.TopOutFt:
 		return p.TopFt
 	}
-	return p.StartFt + (p.TopFt-p.StartFt)*(distanceFt-p.TakeUpFt)/(p.TopOutFt-p.TakeUpFt)
+	share, _ := p.rise((distanceFt - p.TakeUpFt) / (p.TopOutFt - p.TakeUpFt))
+	return p.StartFt + (p.TopFt-p.StartFt)*share
 }
 
-// boxSD is the standard uncertainty of the box mark at a distance: nothing at the start and past the top.
+// boxSD is the standard uncertainty of the box mark at a distance, by ∂x/∂T = −(L − s) f′(u) u/(T − c): nothing at the
+// start and past the top.
 func (p Pull) boxSD(distanceFt float64) float64 {
 	if distanceFt <= p.TakeUpFt || distanceFt >= p.TopOutFt {
 		return 0
 	}
-	return (p.BoxAt(distanceFt) - p.StartFt) / (p.TopOutFt - p.TakeUpFt) * p.TopOutSD
+	way := (distanceFt - p.TakeUpFt) / (p.TopOutFt - p.TakeUpFt)
+	_, slope := p.rise(way)
+	return (p.TopFt - p.StartFt) * slope * way / (p.TopOutFt - p.TakeUpFt) * p.TopOutSD
 }
 
 // breaks are the distances from 0 to end between which the boxes of all pulls move evenly.
 func breaks(end float64, pulls ...Pull) []float64 {
 	out := []float64{0, end}
 	for _, p := range pulls {
-		for _, d := range []float64{p.TakeUpFt, p.TopOutFt} {
-			if d > 0 && d < end {
+		for _, k := range p.knots() {
+			if d := p.distance(k.Way); d > 0 && d < end {
 				out = append(out, d)
 			}
 		}
