@@ -19,7 +19,7 @@ import (
 func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 	found, err := s.book.Weights(c.Request().Context(), book.WeightQuestion{
 		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), InBoxLb: p.InBoxLb, OnPanLb: valueOr(p.OnPanLb, 0),
-		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: valueOr(p.OnOnPanLb, 0),
+		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: p.OnOnPanLb,
 		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
 	})
 	if err != nil {
@@ -39,7 +39,7 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 func (s *server) DrawWeights(c echo.Context, p openapi.DrawWeightsParams) error {
 	question := book.WeightQuestion{
 		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), InBoxLb: p.InBoxLb, OnPanLb: valueOr(p.OnPanLb, 0),
-		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: valueOr(p.OnOnPanLb, 0),
+		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: p.OnOnPanLb,
 		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
 	}
 	drawing, revision, err := s.book.DrawWeights(c.Request().Context(), question, styleOf(p.Theme, p.Units))
@@ -157,24 +157,26 @@ func encodeCandidateWeights(k book.Candidate, units fleet.Units) *openapi.Candid
 func weightHeadings(units fleet.Units) []string {
 	in := "_" + units.Weight()
 	return []string{"tonight_in_box" + in, "pull_off_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in,
-		"weight_remarks"}
+		"tonight_on_pan" + in, "pull_off_on_pan" + in, "weight_remarks"}
 }
 
 // weightCells are the weights of a class and of its pull-off; what remains, and why there is no weight, are the
 // class's.
 func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
-	cells := []string{"", "", "", "", ""}
+	cells := make([]string, 7)
 	if pullOff != nil && pullOff.Cannot == "" {
 		cells[1] = spreadsheet.Weight(pullOff.On.InBoxLb, units)
+		cells[5] = spreadsheet.Weight(pullOff.On.OnPanLb, units)
 	}
 	if a == nil {
 		return cells
 	}
-	cells[4] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
+	cells[6] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
 	if a.Cannot == "" {
 		cells[0] = spreadsheet.Weight(a.On.InBoxLb, units)
 		cells[2] = spreadsheet.OptionalWeight(a.LeftAt("hook"), units)
 		cells[3] = spreadsheet.OptionalWeight(a.LeftAt("finish"), units)
+		cells[4] = spreadsheet.Weight(a.On.OnPanLb, units)
 	}
 	return cells
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/csv"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -185,6 +186,41 @@ func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	line["in_box_lb"] = -1
 	problem := problemOf(t, p.do(post("/v1/shows/"+id+"/classes/super-stock/as-run", line)), 422)
 	assert.Equal(t, "in_box_lb", (*problem.Errors)[0].At)
+}
+
+// The weight goes with what lies on the pan: the sheet, its CSV and the question say so, of a pull-off as well.
+func TestSheet_SaysWhatGoesOnThePan(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	weighSmallFleet(t, p)
+	class := classOn("Super Stock", "bluestem", "A")
+	setting := class["setting"].(map[string]any)
+	setting["in_box_lb"], setting["on_pan_lb"] = 10_000, 2_000
+	pullOff := maps.Clone(setting)
+	pullOff["on_pan_lb"] = 500
+	class["pull_off"] = pullOff
+	into[openapi.Class](t, p.do(post("/v1/classes", class)), 201)
+	show := showOn("Fall Pull", "2099-09-18", "fescue", "super-stock")
+	id := into[openapi.Show](t, p.do(post("/v1/shows", show)), 201).Id
+	row := into[openapi.Sheet](t, p.do(get("/v1/shows/"+id+"/sheet")), 200).Rows[0]
+	require.Nil(t, row.Weight.Cannot)
+	assert.InDelta(t, 2000, *row.Weight.OnPanLb, 0)
+	assert.Contains(t, row.Weight.InWords.Headline, "And 2,000\u00a0lb on its pan.")
+	text := string(p.do(get("/v1/shows/" + id + "/sheet.csv")).body)
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+	require.NoError(t, err)
+	for heading, want := range map[string]string{"tonight_on_pan_lb": "2000", "pull_off_on_pan_lb": "500"} {
+		require.Contains(t, rows[0], heading)
+		assert.Equal(t, want, rows[1][slices.Index(rows[0], heading)])
+	}
+	question := strings.Replace(askWeights, "12000", "10000", 1) + "&on_pan_lb=2000"
+	as := into[openapi.Weights](t, p.do(get(question)), 200)
+	assert.InDelta(t, 2000, as.On.OnPanLb, 0)
+	assert.Contains(t, as.InWords.Headline, "And 2,000\u00a0lb on its pan.")
+	none := into[openapi.Weights](t, p.do(get(question+"&on_on_pan_lb=0")), 200)
+	assert.InDelta(t, 0, none.On.OnPanLb, 0, "0 is 0")
+	assert.Greater(t, *none.InBoxLb, *as.InBoxLb)
 }
 
 // What an answer compares is said as it is in this fleet: what lies on the pan as well, once a sled was weighed.

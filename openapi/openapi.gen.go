@@ -4173,7 +4173,9 @@ type Weights struct {
 	// MeanDifferenceLb Over the whole pull; null where the weighings do not tell
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
 	On               WeightSide `json:"on"`
-	OnPanLb          *float64   `json:"on_pan_lb"`
+
+	// OnPanLb Blocks on its pan that this goes with
+	OnPanLb *float64 `json:"on_pan_lb"`
 
 	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
 	OwnSetting *bool `json:"own_setting,omitempty"`
@@ -5258,7 +5260,7 @@ type GetWeightsParams struct {
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 
-	// OnOnPanLb Blocks laid on the pan of the other sled; none when absent, and solved for with match_at=hook-and-finish
+	// OnOnPanLb Blocks laid on the pan of the other sled; as on_pan_lb when absent, and solved for with match_at=hook-and-finish
 	OnOnPanLb *OnOnPan `form:"on_on_pan_lb,omitempty" json:"on_on_pan_lb,omitempty"`
 
 	// FinishFt Where the class usually ends; the later of the two top-outs when absent
@@ -5306,7 +5308,7 @@ type DrawWeightsParams struct {
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 
-	// OnOnPanLb Blocks laid on the pan of the other sled; none when absent, and solved for with match_at=hook-and-finish
+	// OnOnPanLb Blocks laid on the pan of the other sled; as on_pan_lb when absent, and solved for with match_at=hook-and-finish
 	OnOnPanLb *OnOnPan `form:"on_on_pan_lb,omitempty" json:"on_on_pan_lb,omitempty"`
 
 	// FinishFt Where the class usually ends; the later of the two top-outs when absent

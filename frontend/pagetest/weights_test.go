@@ -272,6 +272,7 @@ func TestWeights_OfClassesShowsAndRunsAreStored(t *testing.T) {
 	b.says("#edit-note", "Saved.")
 	b.press("#show-parts [data-part=sheet]")
 	b.says("#sheet-body", "The box does not top out within the full pull of 230 ft.")
+	b.says("#sheet-body", "and 500 lb on the pan")
 	b.press("#show-parts [data-part=run]")
 	b.until("document.querySelector('.run[open]')")
 	b.pick(".run .set input[type=radio][value='3']", "3")
@@ -347,17 +348,19 @@ func TestCabSheet_WithWeightsIsOnePageUpToTwentyClasses(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/worked-out")
 	for _, night := range []struct {
-		name                string
-		fromLb, stepLb, day int
-		says                [2]string
+		name                         string
+		fromLb, stepLb, onPanLb, day int
+		says                         [2]string
 	}{
-		{"Super Farm", 9000, 500, 10, [2]string{".weights .lb", "lb"}},
-		{"Heavy Farm", 19000, 0, 20, [2]string{".weights .doubt", "more than there are"}},
+		{"Super Farm", 9000, 500, 0, 10, [2]string{".weights .lb", "lb"}},
+		{"Heavy Farm", 19000, 0, 0, 20, [2]string{".weights .doubt", "more than there are"}},
+		{"Pan Farm", 9000, 200, 2000, 15, [2]string{".weights .on-pan", "and 2,000 lb on the pan"}},
 	} {
 		var classes []string
 		for i := range 20 {
 			var class struct{ ID string }
-			setting := map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": night.fromLb + night.stepLb*i}
+			setting := map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": night.fromLb + night.stepLb*i,
+				"on_pan_lb": night.onPanLb}
 			s.call("POST", "/v1/classes", map[string]any{
 				"name": fmt.Sprintf("%s class number %d", night.name, i+1), "setting": setting, "pull_off": setting,
 				"weights": "6 blocks and two on the pan",

@@ -18,7 +18,7 @@ type WeightQuestion struct {
 	StartFt, InBoxLb, OnPanLb float64
 	On, OnGear                string   // "" for the gear that tops out nearest
 	OnStartFt                 *float64 // nil for the same start position
-	OnOnPanLb                 float64  // blocks on the pan of the other sled
+	OnOnPanLb                 *float64 // blocks on the pan of the other sled; nil for the same as on the first
 	FinishFt                  *float64 // nil for the later of the two top-outs
 	At                        panload.MatchAt
 }
@@ -184,7 +184,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		faults.Add("on", "there is no sled %q", q.On)
 	}
 	fleet.CheckGround(faults, "finish_ft", q.FinishFt)
-	fleet.CheckLoad(faults, "on_on_pan_lb", &q.OnOnPanLb)
+	fleet.CheckLoad(faults, "on_on_pan_lb", q.OnOnPanLb)
 	if known && q.OnGear != "" {
 		other.Sled.CheckGear(faults, "on_gear", q.OnGear)
 	}
@@ -199,7 +199,10 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
 		topOut: averageOut(state.chart().At(gear, q.StartFt)),
 	}
-	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnOnPanLb}
+	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnPanLb}
+	if q.OnOnPanLb != nil {
+		on.onPanLb = *q.OnOnPanLb
+	}
 	if q.OnStartFt != nil {
 		on.startFt = *q.OnStartFt
 	}

@@ -218,7 +218,7 @@ func TestWeights_SayWhyThereIsNone(t *testing.T) {
 	noTravel := askWeights(t, b, func(q *WeightQuestion) { q.On, q.OnGear = "sedge", "S" })
 	assert.Equal(t, panload.TravelUnknown, noTravel.Answer.Cannot)
 	_, err := b.Weights(context.Background(), WeightQuestion{Sled: "bluestem", Gear: "Z", InBoxLb: -1, On: "oat",
-		FinishFt: ft(0), OnOnPanLb: 1e9})
+		FinishFt: ft(0), OnOnPanLb: ft(1e9)})
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.ElementsMatch(t, []string{"gear", "in_box_lb", "on", "finish_ft", "on_on_pan_lb"}, places(e))
@@ -277,6 +277,32 @@ func TestSheet_SolvesTheWeightWhereASledWasWeighedAndAClassHasOne(t *testing.T) 
 	require.NoError(t, err)
 	assert.True(t, sheet.Show.Over)
 	assert.Equal(t, &before, sheet.Rows[0].Weight)
+}
+
+// What lies on the pan of the sled that a class is used to lies on the other one as well, unless something else is
+// asked: so the sheet and the question agree.
+func TestWeights_LayOnTheOtherPanWhatLiesOnTheFirst(t *testing.T) {
+	t.Parallel()
+	b, _ := openWeighed(t)
+	class := classOf("Super Stock", "bluestem", "A", 0)
+	class.Setting.InBoxLb, class.Setting.OnPanLb = ft(12_000), ft(2000)
+	addClass(t, b, class)
+	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "fescue", FullPullFt: ft(300),
+		Classes: []string{"super-stock"}})
+	sheet, err := b.Sheet(context.Background(), show.ID, "", false)
+	require.NoError(t, err)
+	w := sheet.Rows[0].Weight
+	require.NotNil(t, w)
+	assert.InDelta(t, 2000, w.OnPanLb, 0)
+	ask := func(on *float64) WeightAnswer {
+		return askWeights(t, b, func(q *WeightQuestion) { q.InBoxLb, q.OnPanLb, q.OnOnPanLb = 12_000, 2000, on }).Answer
+	}
+	assert.Equal(t, w.InBox, ask(nil).InBox)
+	assert.InDelta(t, 2000, ask(nil).On.OnPanLb, 0)
+	assert.Equal(t, w.InBox, ask(ft(2000)).InBox)
+	bare := ask(ft(0))
+	assert.InDelta(t, 0, bare.On.OnPanLb, 0)
+	assert.InDelta(t, w.InBox.Lb+2000/0.94583333, bare.InBox.Lb, 0.01, "the pan's share comes out of the box")
 }
 
 func TestSheet_SaysNothingOfWeightsToACrewThatNeverWeighed(t *testing.T) {

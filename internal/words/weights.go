@@ -83,7 +83,7 @@ func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fle
 		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
 			names.on)
 	}
-	if a.Cannot == "" && at == panload.HookAndFinish {
+	if a.Cannot == "" && (a.OnPanLb > 0 || at == panload.HookAndFinish) {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
 	}
 	if sides.OwnSetting {

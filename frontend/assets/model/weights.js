@@ -16,22 +16,30 @@ export function weightAnswer({ in_words: words }) {
 }
 
 /**
- * The weight to set, as the crew's blocks make it, else rounded to what its ± deserves; null where there is none.
+ * The weight to set, as the crew's blocks make it, else rounded to what its ± deserves, and what goes on the pan with it; null
+ * where there is none.
  * @param {Weights|undefined} weights
  * @param {Units} units
  */
 export function weightToSet(weights, units) {
   if (!weights || weights.cannot || weights.in_box_lb === null) return null;
-  const { rounded_in_box_lb: rounded, in_box_lb: exact, low_lb: low, high_lb: high, blocks } = weights;
+  const { rounded_in_box_lb: rounded, in_box_lb: exact, low_lb: low, high_lb: high, blocks, on_pan_lb: pan } = weights;
+  const onPan = pan ? `and ${weightWords(pan, units)} on the pan` : '';
   return rounded === null
-    ? { weight: weightWords(exact, units, ((high ?? exact) - (low ?? exact)) / 2), blocks: '' }
-    : { weight: weightWords(rounded, units), blocks: blockWords(blocks, units) };
+    ? { weight: weightWords(exact, units, ((high ?? exact) - (low ?? exact)) / 2), blocks: '', onPan }
+    : { weight: weightWords(rounded, units), blocks: blockWords(blocks, units), onPan };
 }
 
-/** The weight of a pull-off in a few words; empty where nothing was asked. @param {{weight?: Weights}} pullOff @param {Units} units */
-export function pullOffWeight({ weight: weights }, units) {
-  const set = weightToSet(weights, units);
-  return set ? `${set.weight} in the box` : weights ? 'no weight' : '';
+/**
+ * The weight of a pull-off in a few words, with what goes on the pan where that is not as for the class; empty where nothing was asked.
+ * @param {{weight?: Weights, pull_off: {weight?: Weights}|null}} row
+ * @param {Units} units
+ */
+export function pullOffWeight({ weight: ofClass, pull_off: pullOff }, units) {
+  const set = weightToSet(pullOff?.weight, units);
+  if (!set) return pullOff?.weight ? 'no weight' : '';
+  const onPan = set.onPan === (weightToSet(ofClass, units)?.onPan ?? '') ? '' : set.onPan || 'and nothing on the pan';
+  return `${set.weight} in the box ${onPan}`.trim();
 }
 
 /** What is not on file of what a sled bears, in a line; empty where all of it is. @param {Weights} weights */

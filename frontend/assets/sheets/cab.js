@@ -43,7 +43,7 @@ function rowOf(row, notes, units) {
     el('td', { class: 'out' }, ...topsOut(row.tonight, row.home, notes, units), el('small', {}, against(row.tonight, units))),
     el('td', { class: 'pull-off' }, ...(row.pull_off
       ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units),
-        ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units), el('small', {}, pullOffWeight(row.pull_off, units))] : [])),
+        ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units), el('small', {}, pullOffWeight(row, units))] : [])),
     el('td', { class: 'weights' }, ...weight(row.weight, notes, units),
       row.weights && el('small', { class: 'home' }, home && `on ${home}: `, row.weights), ' ',
       el('span', { class: 'box wide' }, 'tonight')),
@@ -79,7 +79,7 @@ function weight(weights, notes, units) {
   const unknown = noLimits(weights);
   const rests = remains(weights, units).map(({ short }) => short).join(', ');
   return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks),
-    el('small', {}, rests, rests && notes.mark(REMAINS))];
+    set.onPan && el('small', { class: 'on-pan' }, set.onPan), el('small', { class: 'rests' }, rests, rests && notes.mark(REMAINS))];
 }
 
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */

@@ -44,7 +44,8 @@ export class HowMuch {
     field('Matched at', this.#matchAt),
     el('div', { class: 'field' }, el('label', { for: 'finish' }, 'The finish'), this.#finish,
       el('p', { class: 'hint' }, 'Where the class usually ends. Empty is the later of the two top-outs.')),
-    el('div', { class: 'field' }, el('label', { for: 'on-pan' }, 'Blocks on its pan, of the sled you know'), this.#onPan));
+    el('div', { class: 'field' }, el('label', { for: 'on-pan' }, 'Blocks on the pan of the sled you know'), this.#onPan,
+      el('p', { class: 'hint' }, 'As much is taken to lie on the other pan; matched at hook and finish, that is worked out.')));
   #form = el('form', { novalidate: true },
     el('div', { class: 'field' }, this.#label,
       el('div', { class: 'ask-weight' }, this.#inBox, el('button', { type: 'submit' }, 'How much?'))),

@@ -12,12 +12,12 @@ import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../../mo
 export function inTheBox(weights, units) {
   if (!weights) return [];
   const set = weightToSet(weights, units);
-  return [el('strong', {}, set?.weight ?? 'no weight'), ...smalls([set ? set.blocks : weights.in_words.cannot ?? ''])];
+  return [el('strong', {}, set?.weight ?? 'no weight'), ...smalls(set ? [set.blocks, set.onPan] : [weights.in_words.cannot ?? ''])];
 }
 
-/** The same of a pull-off. @param {NonNullable<SheetRow['pull_off']>} pullOff @param {Units} units */
-export function inPullOff(pullOff, units) {
-  return smalls([pullOffWeight(pullOff, units)]);
+/** The same of a pull-off. @param {SheetRow} row @param {Units} units */
+export function inPullOff(row, units) {
+  return smalls([pullOffWeight(row, units)]);
 }
 
 /** What then remains, and why there is no weight for a pull-off. @param {SheetRow} row @param {Units} units */

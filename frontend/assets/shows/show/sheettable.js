@@ -60,13 +60,14 @@ export function answerCell(answer, homeStartFt, units) {
 }
 
 /** @param {SheetRow} row @param {Units} units @param {InBox} inBox */
-function pullOffCell({ pull_off: pullOff }, units, inBox) {
+function pullOffCell(row, units, inBox) {
+  const { pull_off: pullOff } = row;
   if (!pullOff) return el('td', {});
   const { tonight } = pullOff;
   if (tonight.sled === null) return el('td', {});
   if (!tonight.nearest) return el('td', {}, 'not known', small(tonight.detail));
   return el('td', {}, tonightWords(tonight, units), small([topsOut(tonight, units), tossUp(tonight)].filter(Boolean).join('; ')),
-    ...(inBox?.inPullOff(pullOff, units) ?? []));
+    ...(inBox?.inPullOff(row, units) ?? []));
 }
 
 /** What is asked for now and then. @param {SheetRow} row @param {Units} units @param {InBox} inBox */
