@@ -48,6 +48,8 @@ const (
 	leastPerLb = 0.1
 	// mostHalfLb is from which ± of a weight on it says too little.
 	mostHalfLb = 3000
+	// sameLb is how near two weights are the same: no scale tells them apart, and rounding of numbers stays below it.
+	sameLb = 0.5
 	// gainSD is how far two scales differ, standard, as a share of a load.
 	gainSD = 0.005
 )
@@ -132,6 +134,7 @@ func Solve(q Question) Answer {
 		out.Cannot, out.OnPanLb = cannot, onPan
 		return out
 	}
+	w, onPan = notBelowNothing(w), notBelowNothing(onPan)
 	half := max(q.On.Fit.Spread.T(), q.Asked.Fit.Spread.T()) * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := max(w, 0)
@@ -146,6 +149,14 @@ func Solve(q Question) Answer {
 	}
 	out.InFeet = p.inFeet()
 	return out
+}
+
+// notBelowNothing is a weight, nothing where it is that but for rounding.
+func notBelowNothing(lb float64) float64 {
+	if -sameLb <= lb && lb < 0 {
+		return 0
+	}
+	return lb
 }
 
 // same is the weight that was asked with, which the blocks on file need not make.
@@ -265,7 +276,7 @@ func (p pair) both() (w, onPan float64, cannot Cannot) {
 	}
 	w = (p.askedLoad(p.FinishFt) - p.askedLoad(0) - b*moved) / gain
 	onPan = p.askedLoad(0) - f.sum(row(start, w))
-	if onPan < 0 {
+	if onPan < -sameLb {
 		return w, onPan, BelowEmpty
 	}
 	return w, onPan, ""
@@ -278,9 +289,9 @@ func (p Pull) boxMean(breaks []float64) float64 { return mean(breaks, p.BoxAt) }
 func (p pair) against(w, onPan, half float64) Cannot {
 	on, counted := onHand(p.On.Fit.Sled.Blocks)
 	switch {
-	case w < 0 || onPan < 0:
+	case w < -sameLb || onPan < -sameLb:
 		return BelowEmpty
-	case counted && w+onPan > on:
+	case counted && w+onPan > on+sameLb:
 		return MoreThanOnHand
 	case half > mostHalfLb:
 		return TooUncertain
@@ -303,7 +314,7 @@ func (p pair) limits(w, onPan float64) []Limit {
 	}
 	out := []Limit{box, pan, tandem}
 	for i, l := range out {
-		out[i].Passed = l.MostLb != nil && l.Known && l.Lb > *l.MostLb
+		out[i].Passed = l.MostLb != nil && l.Known && l.Lb > *l.MostLb+sameLb
 	}
 	return out
 }

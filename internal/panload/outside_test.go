@@ -246,3 +246,30 @@ func TestChecks_HoldTheWeighingsAgainstTheTape(t *testing.T) {
 	}
 	assert.ElementsMatch(t, []panload.CheckCode{panload.LengthOff, panload.BoxOff, panload.CenterOff}, found)
 }
+
+// A weight that comes out as the very one there is, but for the rounding of numbers, is that one.
+func TestSolve_RefusesNothingForRounding(t *testing.T) {
+	t.Parallel()
+	for lb := 1000.0; lb <= 20_000; lb += 500 {
+		for topOut := 200.0; topOut < 260; topOut += 7 {
+			asked, _ := sides(t)
+			on := asked
+			on.Fit, on.Pull.TopOutFt, asked.InBoxLb = fitted(t, bluestem(), pooled()), topOut, lb
+			on.Fit.Sled.Blocks = []panload.Block{{Lb: 500, Count: int(lb / 500)}}
+			on.Fit.Sled.Limits.MostInBoxLb = &lb
+			q := panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish}
+			require.Empty(t, panload.Solve(q).Cannot, "%g lb, %g ft", lb, topOut)
+			q.Asked.InBoxLb, q.Asked.OnPanLb, q.On.OnPanLb = 0, lb/3, lb/3
+			got := panload.Solve(q)
+			require.Empty(t, got.Cannot, "%g lb, %g ft", lb, topOut)
+			assert.GreaterOrEqual(t, got.InBox.Lb, 0.0)
+		}
+	}
+	asked, _ := sides(t)
+	on := asked
+	asked.InBoxLb = 12_001
+	on.Fit = fitted(t, bluestem(), pooled())
+	on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 6}}
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	assert.Equal(t, panload.MoreThanOnHand, got.Cannot, "a pound is more")
+}
