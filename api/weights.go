@@ -114,8 +114,8 @@ func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInW
 
 func encodeRanked(g book.RankedGear) openapi.RankedGear {
 	return openapi.RankedGear{
-		Gear: g.Gear, StartFt: g.StartFt, TopOutFt: g.TopOutFt, InBoxLb: g.InBoxLb, Cannot: nilIfZero(string(g.Cannot)),
-		Detail: nilIfZero(words.Shortfall(g.Cannot)),
+		Gear: g.Gear, StartFt: g.StartFt, TopOutFt: g.TopOutFt, InBoxLb: g.InBoxLb, OnPanLb: g.OnPanLb,
+		Cannot: nilIfZero(string(g.Cannot)), Detail: nilIfZero(words.Shortfall(g.Cannot)),
 		HookLb: g.HookLb, FinishLb: g.FinishLb, MeanLb: g.MeanAbsLb,
 	}
 }

@@ -3249,7 +3249,10 @@ type RankedGear struct {
 	InBoxLb float64 `json:"in_box_lb"`
 
 	// MeanLb Of what remains at the hook, the top-outs and the finish, without signs
-	MeanLb   float64 `json:"mean_lb"`
+	MeanLb float64 `json:"mean_lb"`
+
+	// OnPanLb Blocks on its pan that this goes with
+	OnPanLb  float64 `json:"on_pan_lb"`
 	StartFt  float64 `json:"start_ft"`
 	TopOutFt float64 `json:"top_out_ft"`
 }

@@ -54,7 +54,7 @@ type WeightAnswer struct {
 type RankedGear struct {
 	Gear              string
 	StartFt, TopOutFt float64
-	InBoxLb           float64 // as it would be set
+	InBoxLb, OnPanLb  float64 // as it would be set
 	Cannot            panload.Cannot
 	HookLb, FinishLb  *float64 // what remains; nil where it cannot be told
 	MeanAbsLb         float64  // of what remains at the hook, the top-outs and the finish, as told, without signs
@@ -304,8 +304,8 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 
 func rankedOf(gear string, a WeightAnswer) RankedGear {
 	out := RankedGear{
-		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, Cannot: a.Cannot,
-		HookLb: a.LeftAt("hook"), FinishLb: a.LeftAt("finish"),
+		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, OnPanLb: a.OnPanLb,
+		Cannot: a.Cannot, HookLb: a.LeftAt("hook"), FinishLb: a.LeftAt("finish"),
 	}
 	for _, r := range a.Remaining {
 		out.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))

@@ -174,6 +174,25 @@ func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	assert.Nil(t, named.Gears, "the gear was not left open")
 }
 
+// A gear of a ranking is told with what goes on the pan, as where it is asked for by itself.
+func TestWeights_RankGearsWithWhatGoesOnThePan(t *testing.T) {
+	t.Parallel()
+	b, _ := openWeighed(t)
+	ask := func(change func(q *WeightQuestion)) Weights {
+		return askWeights(t, b, func(q *WeightQuestion) {
+			q.OnGear, q.At, q.InBoxLb, q.OnPanLb = "", panload.HookAndFinish, 22_000, 6000
+			change(q)
+		})
+	}
+	ranked := ask(func(*WeightQuestion) {}).Gears
+	require.NotEmpty(t, ranked)
+	for _, g := range ranked {
+		a := ask(func(q *WeightQuestion) { q.OnGear, q.OnStartFt = g.Gear, &g.StartFt }).Answer
+		assert.Greater(t, g.OnPanLb, 0.0)
+		assert.InDelta(t, a.OnPanLb, g.OnPanLb, 1e-9)
+	}
+}
+
 // Of a sled that was weighed at the top alone nobody knows what lies on its pan at the hook, and no answer says so.
 func TestWeights_TellNothingOfTheHookWhereItWasNeverWeighed(t *testing.T) {
 	t.Parallel()

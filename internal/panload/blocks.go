@@ -61,18 +61,25 @@ func StockOf(blocks []Block) *Stock {
 	return s
 }
 
-// RoundTo finds the weight of the stock nearest to lb; of two equally near the lighter. False without blocks.
-func (s *Stock) RoundTo(lb float64) (Rounded, bool) {
+// RoundTo finds the weight of the stock nearest to lb that leaves leftLb of it; of two equally near the lighter. False
+// without blocks.
+func (s *Stock) RoundTo(lb, leftLb float64) (Rounded, bool) {
 	if len(s.sums) == 0 {
 		return Rounded{}, false
 	}
-	i, _ := slices.BinarySearchFunc(s.sums, lb, func(m made, lb float64) int { return cmp.Compare(m.lb, lb) })
-	best := min(i, len(s.sums)-1)
-	if i > 0 && lb-s.sums[i-1].lb <= math.Abs(s.sums[best].lb-lb) {
+	place := func(lb float64) int {
+		i, _ := slices.BinarySearchFunc(s.sums, lb, func(m made, lb float64) int { return cmp.Compare(m.lb, lb) })
+		return i
+	}
+	all, _ := onHand(s.sizes)
+	sums := s.sums[:max(place(all-leftLb+sameLb), 1)]
+	i := min(place(lb), len(sums))
+	best := min(i, len(sums)-1)
+	if i > 0 && lb-sums[i-1].lb <= math.Abs(sums[best].lb-lb) {
 		best = i - 1
 	}
-	out := Rounded{Lb: s.sums[best].lb}
-	for i, n := range s.sums[best].counts {
+	out := Rounded{Lb: sums[best].lb}
+	for i, n := range sums[best].counts {
 		if n > 0 {
 			out.Blocks = append(out.Blocks, Block{s.sizes[i].Lb, n})
 		}
@@ -82,7 +89,7 @@ func (s *Stock) RoundTo(lb float64) (Rounded, bool) {
 
 // RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter.
 // False without blocks.
-func RoundTo(lb float64, blocks []Block) (Rounded, bool) { return StockOf(blocks).RoundTo(lb) }
+func RoundTo(lb float64, blocks []Block) (Rounded, bool) { return StockOf(blocks).RoundTo(lb, 0) }
 
 // onHand is what all blocks weigh together; false without blocks.
 func onHand(blocks []Block) (float64, bool) {

@@ -138,7 +138,7 @@ func Solve(q Question) Answer {
 	half := max(q.On.Fit.Spread.T(), q.Asked.Fit.Spread.T()) * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := max(w, 0)
-	if rounded, ok := p.stock().RoundTo(w); ok {
+	if rounded, ok := p.stock().RoundTo(w, onPan); ok {
 		out.Rounded, set = &rounded, rounded.Lb
 	}
 	p.hold(&out, w, set, half)
@@ -165,7 +165,7 @@ func (p pair) same() Answer {
 	p.Asked.Pull.TopOutSD = 0 // one pull: it errs alike
 	p.On.InBoxLb, p.On.OnPanLb, p.On.Pull = w, p.Asked.OnPanLb, p.Asked.Pull
 	out := Answer{InBox: Load{w, w, w}, OnPanLb: p.Asked.OnPanLb, Remaining: p.remaining(), MeanLb: new(0.0)}
-	if rounded, ok := p.stock().RoundTo(w); ok && rounded.Lb == w {
+	if rounded, ok := p.stock().RoundTo(w, out.OnPanLb); ok && rounded.Lb == w {
 		out.Rounded = &rounded
 	}
 	p.hold(&out, w, w, 0)

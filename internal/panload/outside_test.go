@@ -219,6 +219,27 @@ func TestRoundTo_TakesTheNearestOfTheFewestBlocks(t *testing.T) {
 	assert.False(t, ok)
 }
 
+// What lies on the pan is not in the box: of nine blocks of 2,000 lb and one of 300 lb with 5,200 lb on the pan there
+// are 13,100 lb left, which is less than seven.
+func TestSolve_RoundsToWhatIsLeftOfTheBlocks(t *testing.T) {
+	t.Parallel()
+	for q := 3000.0; q < 6000; q += 100 {
+		asked, on := sides(t)
+		asked.OnPanLb = q
+		on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}}
+		got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.HookAndFinish})
+		require.NotNil(t, got.Rounded)
+		assert.LessOrEqual(t, got.Rounded.Lb+got.OnPanLb, 18_300.5, "with %g lb on the pan", q)
+	}
+	stock := panload.StockOf([]panload.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}})
+	for left, want := range map[float64]float64{0: 14_000, 4300: 14_000, 4301: 12_300, 5200: 12_300, 18_300: 0,
+		20_000: 0} {
+		got, ok := stock.RoundTo(14_100, left)
+		require.True(t, ok)
+		assert.InDelta(t, want, got.Lb, 0, "%g lb left", left)
+	}
+}
+
 func TestNext_NamesWhatIsStillWorthWeighing(t *testing.T) {
 	t.Parallel()
 	s := panload.Sled{TravelFt: 30}
@@ -250,7 +271,7 @@ func TestChecks_HoldTheWeighingsAgainstTheTape(t *testing.T) {
 // A weight that comes out as the very one there is, but for the rounding of numbers, is that one.
 func TestSolve_RefusesNothingForRounding(t *testing.T) {
 	t.Parallel()
-	for lb := 1000.0; lb <= 20_000; lb += 500 {
+	for lb := 1000.0; lb <= 20_000; lb += 1500 {
 		for topOut := 200.0; topOut < 260; topOut += 7 {
 			asked, _ := sides(t)
 			on := asked

@@ -258,7 +258,7 @@ func TestSolve_AveragesAMeasuredShape(t *testing.T) {
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.OnAverage})
 	require.Empty(t, got.Cannot)
 	on.InBoxLb = got.InBox.Lb
-	sum, slices := 0.0, 20_000
+	sum, slices := 0.0, 6_000
 	for i := range slices {
 		d := 300 * (float64(i) + 0.5) / float64(slices)
 		a, _ := asked.Fit.Pan(asked.Pull.BoxAt(d), asked.InBoxLb, 0)

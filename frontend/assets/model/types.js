@@ -64,8 +64,8 @@
  * @property {string} [load_caution]  but on a sheet, which has it once
  */
 
-/** @typedef {{gear: string, start_ft: number, in_box_lb: number, detail?: string, hook_lb: number|null,
- * finish_lb: number|null}} RankedGear */
+/** @typedef {{gear: string, start_ft: number, in_box_lb: number, on_pan_lb: number, detail?: string,
+ * hook_lb: number|null, finish_lb: number|null}} RankedGear */
 
 /**
  * @typedef {object} Reading

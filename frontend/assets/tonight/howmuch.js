@@ -116,7 +116,9 @@ export class HowMuch {
     return el('div', {}, el('h3', {}, title), table(title, ['Gear', 'Weight', 'Remains'],
       gears.slice(0, RANKED).map((one) => row(
         el('span', { class: 'cell' }, one.gear, el('small', {}, startWords(one.start_ft, units))),
-        [el('span', { class: 'cell' }, weightWords(one.in_box_lb, units), one.detail && el('small', {}, one.detail)),
+        [el('span', { class: 'cell' }, weightWords(one.in_box_lb, units),
+          one.on_pan_lb > 0 && el('small', {}, `and ${weightWords(one.on_pan_lb, units)} on the pan`),
+          one.detail && el('small', {}, one.detail)),
           el('small', {}, left('hook', one.hook_lb), el('br', {}), left('finish', one.finish_lb))]))),
     el('p', { class: 'hint' }, 'What remains: how much more (+) or less (−) then lies on the pan than on that of the sled you know.'));
   }
