@@ -1839,7 +1839,7 @@ type BatchWeighing struct {
 	// TandemLb Read under the tandem
 	TandemLb *float64 `json:"tandem_lb,omitempty"`
 
-	// TotalLb Read of the whole sled
+	// TotalLb Read of the whole sled, at least pan_lb
 	TotalLb *float64 `json:"total_lb,omitempty"`
 
 	// WeighedOn Example: 2026-05-09
@@ -4082,7 +4082,7 @@ type WeighingInput struct {
 	// TandemLb Read under the tandem
 	TandemLb *float64 `json:"tandem_lb,omitempty"`
 
-	// TotalLb Read of the whole sled
+	// TotalLb Read of the whole sled, at least pan_lb
 	TotalLb *float64 `json:"total_lb,omitempty"`
 
 	// WeighedOn Example: 2026-05-09

@@ -96,6 +96,9 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 		f.Add("on_pan_lb", "the pan cannot carry less (%s) than the blocks that were laid on it",
 			poundsAndKilograms(w.PanLb))
 	}
+	if w.TotalLb != nil && *w.TotalLb > 0 && *w.TotalLb < w.PanLb {
+		f.Add("total_lb", "the whole sled cannot weigh less than its pan carries (%s)", PoundsAndKilograms(w.PanLb))
+	}
 	checkFields(f, weighingFields, w)
 	return f
 }

@@ -39,6 +39,8 @@ func TestWeighing_IsRefusedInWordsThatNameTheField(t *testing.T) {
 		"a load that is no number": {func(w *Weighing) { w.PanLb = math.Inf(1) }, "pan_lb", "must be above 0"},
 		"less on it than was laid": {func(w *Weighing) { w.OnPanLb = 20_000 }, "on_pan_lb", "cannot carry less"},
 		"a total of nothing":       {func(w *Weighing) { w.TotalLb = new(0.0) }, "total_lb", "must be above 0"},
+		"less in all than on its pan": {func(w *Weighing) { w.TotalLb = new(4277.0) }, "total_lb",
+			"cannot weigh less than its pan carries"},
 		"a step beyond belief": {func(w *Weighing) { w.ScaleStepLb = new(5000.0) }, "scale_step_lb",
 			"at most 1000 lb"},
 		"a scale of several lines": {func(w *Weighing) { w.Scale = "truck\nscale" }, "scale",

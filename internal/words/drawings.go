@@ -92,8 +92,8 @@ func Loads(labels []string, ends [][]float64, units fleet.Units) string {
 	var said []string
 	for i, label := range labels {
 		if len(ends[i]) == 2 {
-			said = append(said, fmt.Sprintf("%s, from %s to %s", label, Weight(ends[i][0], units), Weight(ends[i][1],
-				units)))
+			said = append(said, fmt.Sprintf("%s, from %s to %s", label, signed(ends[i][0], Weight(ends[i][0], units)),
+				signed(ends[i][1], Weight(ends[i][1], units))))
 		}
 	}
 	if len(said) == 0 {

@@ -34,11 +34,19 @@ func weightStep(plusMinusLb float64, units fleet.Units) float64 {
 	return 1
 }
 
-// loadText is a load with its ±, without a sign: "27,760 ± 150 lb".
+// loadText is a load with its ±: "27,760 ± 150 lb", or "−300 ± 150 lb" where it would lift.
 func loadText(l panload.Load, units fleet.Units) string {
 	half := (l.HighLb - l.LowLb) / 2
 	step := weightStep(half, units)
-	return weightFigure(l.Lb, step, units) + nbsp + plusMinusWeight(half, units)
+	return signed(l.Lb, weightFigure(l.Lb, step, units)) + nbsp + plusMinusWeight(half, units)
+}
+
+// signed is a size with a minus where what it is of is less than nothing.
+func signed(lb float64, size string) string {
+	if lb < 0 && !strings.HasPrefix(size, "0") {
+		return "−" + size
+	}
+	return size
 }
 
 // plusMinusWeight is "± 150 lb". It never reads as zero.

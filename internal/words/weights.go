@@ -197,7 +197,7 @@ func WeightLimit(l panload.Limit, units fleet.Units) string {
 	case l.Passed:
 		return fmt.Sprintf("%s: %s would pass the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
 	}
-	return fmt.Sprintf("%s: %s of the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
+	return fmt.Sprintf("%s: %s of the %s on file.", name, signed(l.Lb, Weight(l.Lb, units)), Weight(*l.MostLb, units))
 }
 
 // FullPull says whether the box of a sled tops out before the end of the track: "before", "after" or "too-near" to

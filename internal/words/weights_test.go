@@ -25,6 +25,8 @@ func TestWeight_IsWrittenAsPeopleReadIt(t *testing.T) {
 	assert.Equal(t, "27,763 ± 1 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_763, HighLb: 27_763},
 		fleet.InFeet)),
 		"a ± never reads as zero")
+	assert.Equal(t, "−300 ± 150 lb", plain(loadText(panload.Load{Lb: -302, LowLb: -452, HighLb: -152}, fleet.InFeet)))
+	assert.Equal(t, "0 ± 150 lb", plain(loadText(panload.Load{Lb: -2, LowLb: -152, HighLb: 148}, fleet.InFeet)))
 	assert.Equal(t, "7 blocks of 2,000 lb and 1 of 500 lb",
 		plain(Blocks([]panload.Block{{Lb: 2000, Count: 7}, {Lb: 500, Count: 1}}, fleet.InFeet)))
 	assert.Equal(t, "1 block of 500 lb", plain(Blocks([]panload.Block{{Lb: 500, Count: 1}}, fleet.InFeet)))
@@ -114,6 +116,7 @@ func TestWeightLimit_NeverSaysThatAWeightIsSafe(t *testing.T) {
 			Lb: 14_000, Known: true},
 		"On the tandem: at most 16,000 lb on file; what would come on it is not known.": {What: "tandem",
 			MostLb: &most},
+		"On the tandem: −300 lb of the 16,000 lb on file.": {What: "tandem", MostLb: &most, Lb: -300, Known: true},
 		"On the pan: 18,000 lb would pass the 16,000 lb on file.": {What: "pan", MostLb: &most,
 			Lb: 18_000, Known: true, Passed: true},
 	} {
