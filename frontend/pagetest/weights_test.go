@@ -213,6 +213,30 @@ func TestWeightsPage_CountsInKilogramsWithMeters(t *testing.T) {
 	b.says("#loading-form", "is not a number")
 }
 
+// The first question is one that the weighings that count tell of; one that they do not tell of can be asked otherwise.
+func TestWeightsPage_AsksWhatTheWeighingsTell(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	for _, of := range []struct {
+		on     string
+		lb, at float64
+	}{{"2026-04-01", 12_000, 0}, {"2026-05-20", 5_000, 29.5}} {
+		s.call("POST", "/v1/sleds/timothy/weighings", map[string]any{"weighed_on": of.on, "box_at_ft": of.at,
+			"in_box_lb": of.lb, "pan_lb": 20_000}, nil)
+	}
+	s.call("POST", "/v1/sleds/timothy/changes", map[string]any{"made_on": "2026-05-10", "effect": "unknown",
+		"what": "a longer frame", "ends_weighings": true}, nil)
+	b := s.open(desk, "/weights?sled=timothy")
+	b.says("#load-headline", "With 5,000 lb in the box the pan of Timothy carries 20,000")
+	assert.Equal(t, "5000", eval[string](b, "document.querySelector('#load-in-box').value"))
+	b.write("#load-in-box", "9000")
+	b.press("#load-form button")
+	b.says("#load-headline", "do not tell yet")
+	b.write("#load-in-box", "5000")
+	b.press("#load-form button")
+	b.says("#load-headline", "With 5,000 lb in the box the pan of Timothy carries 20,000")
+}
+
 func TestWeightsPage_OverwritesNothingThatWasSavedMeanwhile(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")

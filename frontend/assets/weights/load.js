@@ -49,14 +49,19 @@ export class LoadSection {
 
   /** Shows the load with what was asked for; at first with the most that was weighed. @param {Sled} sled @param {Weighing[]} weighings */
   async show(sled, weighings) {
-    if (!this.#asked) {
-      const most = Math.max(0, ...weighings.filter(({ set_aside: aside }) => !aside).map(({ in_box_lb: inBox }) => inBox));
-      this.#asked = { in_box_lb: most };
+    const first = !this.#asked;
+    this.#asked ??= { in_box_lb: heaviest(weighings) };
+    let load = await this.#get();
+    if (first) {
+      const most = heaviest(weighings, load.weighings_from);
+      if (most !== this.#asked.in_box_lb) {
+        this.#asked = { in_box_lb: most };
+        load = await this.#get();
+      }
       fillQuantity(this.#inBox, most, this.#units);
       this.#gear.replaceChildren(el('option', { value: '' }, 'the box’s travel'),
         ...sled.gears.map(({ label }) => el('option', { value: label }, `a pull in ${label}`)));
     }
-    const load = await this.#get();
     this.#render(load);
     return load;
   }
@@ -69,7 +74,7 @@ export class LoadSection {
   /** @param {PanLoad} load */
   #render(load) {
     const known = load.places.some(({ pan }) => pan);
-    this.#form.hidden = !known;
+    this.#form.hidden = load.weighings === 0;
     byId('load-headline', HTMLParagraphElement).textContent = load.in_words.headline;
     const lines = known ? load.in_words.lines : [];
     const alt = `Pan load of ${load.name}; the lines below have the numbers.`;
@@ -92,4 +97,10 @@ export class LoadSection {
           el('a', { class: 'button', href: `#weighing-${id}` }, place === 0 ? 'Show the weighing' : 'Show another')),
         weighing && this.#list.asideButton(weighing, detail)));
   }
+}
+
+/** The most in the box of the weighings that count. @param {Weighing[]} weighings @param {string} [from]  the first date that counts */
+function heaviest(weighings, from = '') {
+  return Math.max(0, ...weighings.filter(({ set_aside: aside, weighed_on: on }) => !aside && on >= from)
+    .map(({ in_box_lb: inBox }) => inBox));
 }
