@@ -160,6 +160,11 @@ func (f *Fit) outOfLine() []Check {
 	}
 	if found.Mend == "" && f.bends(suspects) {
 		found.Code = MiddleOff
+		for _, l := range suspects { // of which every one is about as far off
+			if f.inMiddle(l) && (!f.inMiddle(worst) || l.z > worst.z) {
+				worst = l
+			}
+		}
 	}
 	w := f.Sled.Weighings[worst.at]
 	found.Weighing, found.Noted, found.Expected = w.ID, w.PanLb, w.PanLb-worst.off
@@ -217,12 +222,18 @@ func (f *Fit) mendOf(w Weighing, others *Fit) (best Mend, bestZ float64) {
 	return best, bestZ
 }
 
+// inMiddle says whether a weighing was made between full back and the top.
+func (f *Fit) inMiddle(l left) bool {
+	at := f.Sled.Weighings[l.at].BoxAtFt
+	return at > 0 && at < f.Sled.TravelFt
+}
+
 // bends says whether the middle weighings of two loadings or more are off one way.
 func (f *Fit) bends(suspects []left) bool {
 	up, down := map[float64]bool{}, map[float64]bool{}
 	for _, l := range f.leftOut() {
 		w := f.Sled.Weighings[l.at]
-		if l.z < fitsWithin || w.BoxAtFt == 0 || w.BoxAtFt >= f.Sled.TravelFt {
+		if l.z < fitsWithin || !f.inMiddle(l) {
 			continue
 		}
 		if l.off > 0 {

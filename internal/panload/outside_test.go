@@ -1,9 +1,11 @@
 package panload_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -293,4 +295,26 @@ func TestSolve_RefusesNothingForRounding(t *testing.T) {
 	on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 6}}
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
 	assert.Equal(t, panload.MoreThanOnHand, got.Cannot, "a pound is more")
+}
+
+// Of a sled that bends it is a middle weighing that is named, in whatever order they were entered.
+func TestChecks_NameAMiddleWeighingOfASledThatBends(t *testing.T) {
+	t.Parallel()
+	for _, off := range []float64{700, 1000, -700} {
+		s := bluestem()
+		s.Weighings = weighed([3]float64{0, 0, 10_700}, [3]float64{15, 0, 13_400 + off}, [3]float64{30, 0, 16_100},
+			[3]float64{0, 12_000, 9_560}, [3]float64{15, 12_000, 18_650 + off}, [3]float64{30, 12_000, 27_740})
+		for i := range s.Weighings {
+			s.Weighings[i].ID = fmt.Sprintf("%g ft, %g lb", s.Weighings[i].BoxAtFt, s.Weighings[i].InBoxLb)
+		}
+		for range 2 {
+			found := fitted(t, s, pooled()).Checks()
+			at := slices.IndexFunc(found, func(k panload.Check) bool { return k.Code == panload.MiddleOff })
+			require.GreaterOrEqual(t, at, 0, "%+v", found)
+			assert.Contains(t, found[at].Weighing, "15 ft")
+			assert.NotContains(t, found[at].Others, found[at].Weighing)
+			assert.Equal(t, off > 0, found[at].Noted > found[at].Expected)
+			slices.Reverse(s.Weighings)
+		}
+	}
 }
