@@ -195,27 +195,31 @@ func (f *Fit) Pan(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
 	return f.load(f.sum(r)+onPanLb, f.covariance(r, r)), true
 }
 
-// Tandem is what the tires carry: the total less the pan load. False where either is not known.
+// Tandem is what the tires carry: the total less the pan load. False where either is not known. Without blocks the sled
+// weighs the mean of n totals. One that was read adds s²/n²; one put together of pan and tandem 2 s²/n² − 2 φᵀVφᵢ/n,
+// since what the pan was misread by is in the pan load as well.
 func (f *Fit) Tandem(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
-	pan, ok := f.Pan(boxAtFt, inBoxLb, onPanLb)
-	bare, weighed := f.bareTotal()
-	if !ok || !weighed {
-		return Load{}, false
-	}
-	total := bare + inBoxLb + onPanLb
-	return Load{total - pan.Lb, total - pan.HighLb, total - pan.LowLb}, true
-}
-
-// bareTotal is the weight of the sled without blocks, the mean of what was read.
-func (f *Fit) bareTotal() (float64, bool) {
-	sum, n := 0.0, 0.0
+	var totals []Weighing
 	for _, w := range f.Sled.Weighings {
-		if total, ok := w.total(); ok {
-			sum += total - w.InBoxLb - w.OnPanLb
-			n++
+		if _, ok := w.total(); ok {
+			totals = append(totals, w)
 		}
 	}
-	return sum / max(n, 1), n > 0
+	r, n := row(boxAtFt, inBoxLb), float64(len(totals))
+	if n == 0 || !f.known(r) {
+		return Load{}, false
+	}
+	lb, variance := inBoxLb+onPanLb-(f.sum(r)+onPanLb), f.covariance(r, r)
+	for _, w := range totals {
+		total, _ := w.total()
+		lb += (total - w.InBoxLb - w.OnPanLb) / n
+		own := math.Pow(f.Spread.Lb/n, 2)
+		if w.TotalLb == nil {
+			own = 2*own - 2*f.covariance(r, row(w.BoxAtFt, w.InBoxLb))/n
+		}
+		variance += own
+	}
+	return f.load(lb, variance), true
 }
 
 // Coefficient is one of A (lb), B (lb/ft), C (1) and D (1/ft) with its standard uncertainty.

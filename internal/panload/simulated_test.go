@@ -123,6 +123,56 @@ func TestSolve_IntervalsCover(t *testing.T) {
 	calibratetest.HoldTable(t, "weights", rows)
 }
 
+// The interval of what the tires carry holds it, wherever its total comes from.
+func TestTandem_IntervalsCover(t *testing.T) {
+	t.Parallel()
+	const spread, bare, draws = 100.0, 30_000.0, 4000
+	load := func(x, w float64) float64 { return 10_700 + 180*x - 0.095*w + 0.0355*x*w }
+	for _, c := range []struct {
+		name                     string
+		totals, tandems, weighed int // totals read, and of the others tandems
+	}{
+		{"the total read every time", 6, 0, 6},
+		{"the total read once", 1, 0, 6},
+		{"the tandem read every time", 0, 6, 6},
+		{"the tandem read once", 0, 1, 6},
+		{"some totals and some tandems", 2, 2, 6},
+		{"weighed at the corners alone", 0, 1, 4},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			rng := rand.New(rand.NewPCG(5, 5))
+			at := [][2]float64{{0, 0}, {30, 12_000}, {30, 0}, {0, 12_000}, {15, 0}, {15, 12_000}}[:c.weighed]
+			held := map[[2]float64]int{}
+			for range draws {
+				var of []panload.Weighing
+				for i, s := range at {
+					g := panload.Weighing{BoxAtFt: s[0], InBoxLb: s[1], PanLb: load(s[0], s[1]) + spread*rng.NormFloat64()}
+					switch {
+					case i < c.totals:
+						g.TotalLb = new(bare + s[1] + spread*rng.NormFloat64())
+					case i < c.totals+c.tandems:
+						g.TandemLb = new(bare + s[1] - load(s[0], s[1]) + spread*rng.NormFloat64())
+					}
+					of = append(of, g)
+				}
+				f := fitted(t, panload.Sled{TravelFt: 30, Weighings: of}, panload.Spread{Lb: spread, DF: 1e4})
+				for _, s := range [][2]float64{{0, 0}, {0, 6000}, {15, 6000}, {30, 12_000}} {
+					got, ok := f.Tandem(s[0], s[1], 500)
+					if truth := bare + s[1] - load(s[0], s[1]); ok && got.LowLb <= truth && truth <= got.HighLb {
+						held[s]++
+					}
+				}
+			}
+			for s, n := range held {
+				covered := 100 * float64(n) / draws
+				assert.True(t, 93 <= covered && covered <= 97, "%.1f %% with the box at %g ft and %g lb", covered, s[0], s[1])
+			}
+			assert.Len(t, held, 4)
+		})
+	}
+}
+
 // Planted mistakes are found, and crews without any left in peace. Six weighings a sled.
 func TestChecks_FindPlantedMistakes(t *testing.T) {
 	t.Parallel()
