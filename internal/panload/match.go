@@ -135,7 +135,7 @@ func Solve(q Question) Answer {
 		return out
 	}
 	w, onPan = notBelowNothing(w), notBelowNothing(onPan)
-	half := max(q.On.Fit.Spread.T(), q.Asked.Fit.Spread.T()) * math.Sqrt(max(p.variance(w, onPan), 0))
+	half := p.half(p.variance(w, onPan))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := max(w, 0)
 	if rounded, ok := p.stock().RoundTo(w, onPan); ok {
@@ -340,7 +340,13 @@ func (p pair) remainder(where, sled string, d float64) Remainder {
 	variance := p.differenceVariance(p.asked(d), p.on(d, p.On.InBoxLb))
 	variance += math.Pow(p.Asked.Fit.perFt(p.Asked.InBoxLb)*p.Asked.Pull.boxSD(d), 2)
 	variance += math.Pow(p.On.Fit.perFt(p.On.InBoxLb)*p.On.Pull.boxSD(d), 2)
-	return Remainder{where, sled, d, p.On.Fit.load(p.difference(d), variance)}
+	lb, half := p.difference(d), p.half(variance)
+	return Remainder{where, sled, d, Load{lb, lb - half, lb + half}}
+}
+
+// half is half a 95 % interval of what both sleds' weighings have a part in, by the larger Student t of the two.
+func (p pair) half(variance float64) float64 {
+	return max(p.On.Fit.Spread.T(), p.Asked.Fit.Spread.T()) * math.Sqrt(max(variance, 0))
 }
 
 // differenceVariance is the variance of N_B − N_A by the weighings, in lb². A sled against itself shares them; two
@@ -376,8 +382,9 @@ func sameScale(a, b Sled) bool {
 func (p pair) variance(w, onPan float64) float64 {
 	asked, on, per := p.weights(w)
 	v := p.differenceVariance(asked, on) / (per * per)
+	along := p.At == OnAverage || p.At == Overall
 	for _, of := range []*Pull{&p.Asked.Pull, &p.On.Pull} {
-		if of.TopOutSD == 0 {
+		if of.TopOutSD == 0 || !along && p.FinishFt >= of.TopOutFt { // the box is at the top there
 			continue
 		}
 		const step = 0.01 // ft

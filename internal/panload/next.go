@@ -1,6 +1,9 @@
 package panload
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Mark is one of the three places of the box that are worth weighing.
 type Mark string
@@ -29,7 +32,7 @@ func Next(s Sled) []State {
 	for _, state := range []State{{Back, false}, {Top, true}, {Top, false}, {Back, true}, {Middle, true}, {Middle,
 		false}} {
 		weighed := slices.ContainsFunc(s.Weighings, func(w Weighing) bool {
-			off := w.BoxAtFt/s.TravelFt - marks[state.Mark]
+			off := w.BoxAtFt/cmp.Or(s.TravelFt, 1) - marks[state.Mark] // a box at full back is so on any travel
 			return w.InBoxLb > 0 == state.Loaded && off < nearEnough && off > -nearEnough
 		})
 		if !weighed {

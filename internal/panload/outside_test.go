@@ -248,6 +248,8 @@ func TestNext_NamesWhatIsStillWorthWeighing(t *testing.T) {
 	assert.Len(t, panload.Next(s), 6)
 	assert.Equal(t, panload.State{Mark: panload.Back}, panload.Next(s)[0])
 	assert.Empty(t, panload.Next(bluestem()))
+	at0 := panload.Sled{Weighings: weighed([3]float64{0, 0, 10_720})}
+	assert.NotContains(t, panload.Next(at0), panload.State{Mark: panload.Back}, "without a travel")
 	s.Weighings = weighed([3]float64{0, 0, 1}, [3]float64{29.5, 12_000, 1})
 	assert.Equal(t, panload.State{Mark: panload.Top}, panload.Next(s)[0])
 }

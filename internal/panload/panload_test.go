@@ -273,3 +273,38 @@ func TestSolve_AveragesAMeasuredShape(t *testing.T) {
 	plain := panload.Solve(panload.Question{Asked: evenly, On: on, FinishFt: 300, At: panload.OnAverage})
 	assert.Greater(t, got.InBox.Lb, plain.InBox.Lb+500, "the box is up earlier")
 }
+
+// The ± of a weight and that of what remains go by the larger Student t of the two sleds' weighings.
+func TestSolve_GoesByTheFewerDegreesOfFreedom(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	asked.Fit.Spread.DF, on.Fit.Spread.DF = 4, 200
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	finish := got.Remaining[len(got.Remaining)-1]
+	r := func(f *panload.Fit, x, w float64) float64 {
+		load, ok := f.Pan(x, w, 0)
+		require.True(t, ok)
+		return (load.HighLb - load.Lb) / f.Spread.T()
+	}
+	want := asked.Fit.Spread.T() * math.Hypot(r(asked.Fit, 30, 16_000), r(on.Fit, 31, got.InBox.Lb))
+	assert.InEpsilon(t, want, finish.HighLb-finish.Lb, 1e-6)
+	assert.InEpsilon(t, want/0.94583333, got.InBox.HighLb-got.InBox.Lb, 1e-6)
+}
+
+// A finish at or past a box's top-out finds it at the top, wherever exactly it tops out: at the later top-out, which is
+// the finish where none is asked for, the ± is that of any finish past it.
+func TestSolve_ATopOutAtTheFinishAddsNothing(t *testing.T) {
+	t.Parallel()
+	for _, at := range []panload.MatchAt{panload.AtFinish, panload.HookAndFinish} {
+		half := func(finishFt float64) float64 {
+			asked, on := sides(t)
+			asked.OnPanLb, asked.Pull.TopOutSD, on.Pull.TopOutSD = 4000, 2, 3
+			got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: finishFt, At: at})
+			require.Empty(t, got.Cannot)
+			return got.InBox.HighLb - got.InBox.Lb
+		}
+		assert.InEpsilon(t, half(260), half(236), 1e-9, at)
+		assert.InEpsilon(t, half(260), half(0), 1e-9, "the default")
+		assert.Greater(t, half(235), half(260)+10, at)
+	}
+}
