@@ -97,7 +97,7 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 			poundsAndKilograms(w.PanLb))
 	}
 	if w.TotalLb != nil && *w.TotalLb > 0 && *w.TotalLb < w.PanLb {
-		f.Add("total_lb", "the whole sled cannot weigh less than its pan carries (%s)", PoundsAndKilograms(w.PanLb))
+		f.Add("total_lb", "the whole sled cannot weigh less than its pan carries (%s)", poundsAndKilograms(w.PanLb))
 	}
 	checkFields(f, weighingFields, w)
 	return f
