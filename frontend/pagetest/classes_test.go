@@ -10,17 +10,24 @@ import (
 func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	s.class("Farm stock 9,500 lb", "C", "D")
+	s.call("POST", "/v1/classes", map[string]any{"name": "Farm stock 9,500 lb",
+		"setting":  map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": 12000, "on_pan_lb": 1500},
+		"pull_off": map[string]any{"sled": "bluestem", "gear": "D", "in_box_lb": 14000, "on_pan_lb": 0}}, nil)
 	for range 6 {
 		s.call("POST", "/v1/sleds/bluestem/readings",
 			map[string]any{"gear": "C", "distance_ft": 275, "measured_on": inDays(-1)}, nil)
 	}
-	var class struct {
-		Setting struct {
-			StoodForFt float64 `json:"stood_for_ft"`
-			TodayFt    float64 `json:"today_ft"`
-		}
+	type setting struct {
+		StoodForFt float64 `json:"stood_for_ft"`
+		TodayFt    float64 `json:"today_ft"`
+		InBoxLb    float64 `json:"in_box_lb"`
+		OnPanLb    float64 `json:"on_pan_lb"`
 	}
+	type pullingClass struct {
+		Setting setting
+		PullOff setting `json:"pull_off"`
+	}
+	var class pullingClass
 	s.call("GET", "/v1/classes/farm-stock-9-500-lb", nil, &class)
 	require.Greater(t, class.Setting.TodayFt-class.Setting.StoodForFt, 1.0, "the chart must have moved")
 
@@ -32,8 +39,12 @@ func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.
 	b.press("dialog[open] .primary")
 	b.giveKey(managerKey)
 	b.until("!document.querySelector('" + item + " .moved')")
+	class = pullingClass{}
 	s.call("GET", "/v1/classes/farm-stock-9-500-lb", nil, &class)
 	assert.InDelta(t, class.Setting.TodayFt, class.Setting.StoodForFt, 1e-9)
+	assert.Equal(t, []float64{12000, 1500, 14000, 0},
+		[]float64{class.Setting.InBoxLb, class.Setting.OnPanLb, class.PullOff.InBoxLb, class.PullOff.OnPanLb},
+		"the blocks stay")
 }
 
 func TestClasses_KeepWhatSomebodyElseChangedMeanwhile(t *testing.T) {

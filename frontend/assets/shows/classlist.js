@@ -169,6 +169,6 @@ export class ClassList {
 }
 
 /** A setting as the API accepts it. @param {Home} home */
-function plain({ sled, gear, top_out_ft, start_ft }) {
-  return { sled, gear, top_out_ft, start_ft };
+function plain({ sled, gear, top_out_ft, start_ft, in_box_lb, on_pan_lb }) {
+  return { sled, gear, top_out_ft, start_ft, in_box_lb, on_pan_lb };
 }
