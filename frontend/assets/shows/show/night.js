@@ -4,7 +4,7 @@
 import { patchReading } from '../../account/readings.js';
 import { today } from '../../lib/dates.js';
 import { byId, control, el, putParts, putText } from '../../lib/dom.js';
-import { attempt, onSubmit, showFaults, throwFaults } from '../../lib/forms.js';
+import { attempt, showFaults, submitting, throwFaults } from '../../lib/forms.js';
 import { StartField } from '../../lib/lengthfield.js';
 import { fillQuantity, readQuantity, switchFields } from '../../lib/quantities.js';
 import { counted, isolated } from '../../lib/text.js';
@@ -37,11 +37,6 @@ export class NightSection {
     byId('night-date', HTMLInputElement).addEventListener('change', (event) => {
       dateTicked(/** @type {HTMLInputElement} */ (event.target).checked);
     });
-    this.#form.addEventListener('submit', (event) => {
-      const button = event.submitter; // one a gear; onSubmit does not say which
-      this.#form.dataset.gear = button instanceof HTMLButtonElement ? button.value : '';
-    }, { capture: true });
-    onSubmit(this.#form, () => this.#send(this.#form.dataset.gear ?? ''));
   }
 
   /** @param {Units} units */
@@ -78,7 +73,9 @@ export class NightSection {
     const labels = sled?.gears.map(({ label }) => label) ?? [];
     if (this.#gears.dataset.labels === labels.join()) return; // drawn anew they would lose the focus
     this.#gears.dataset.labels = labels.join();
-    this.#gears.replaceChildren(...labels.map((label) => el('button', { type: 'submit', value: label }, label)));
+    // None of them submits: Enter in a field would press the first.
+    this.#gears.replaceChildren(...labels.map((label) =>
+      el('button', { type: 'button', value: label, onclick: () => submitting(this.#form, () => this.#send(label)) }, label)));
   }
 
   /** @param {string} gear */
@@ -91,7 +88,6 @@ export class NightSection {
     if (field.value.trim() === '') faults.push({ at: 'distance_ft', detail: 'How far was it to the spot where the box topped out?' });
     const start = this.#start.feet;
     if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
-    if (!gear) faults.push({ at: 'gear', detail: 'Tap the gear.' });
     throwFaults(faults);
     const label = `${isolated(sheet.sled_name)} ${settingWords(gear, start ?? 0, this.#units)}, ${noted(distance ?? 0, this.#units)}`;
     const outcome = await sendPull(this.#callbacks.send, {
