@@ -199,9 +199,85 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 	b.until("document.querySelector('#note-distance').value === '99999' && document.activeElement.id === " +
 		"'note-distance'")
 	assert.Empty(t, b.waiting())
+	b.goTo("/note?sled=bluestem")
+	b.until("document.querySelector('#note-distance').value === '99999' && " +
+		"document.querySelector('#note-gears input:checked').value === 'C'")
 	b.write("#note-distance", "254")
 	b.press("#note-form button[value=topped-out]")
 	b.state("sent")
+}
+
+// What the server refuses is on the page until it is in the form: not before the form is there, and not of a sled that
+// was retired meanwhile.
+func TestNotePage_LosesNothingRefusedThatTheFormCannotTake(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	b := s.noting(phone, "/note?sled=bluestem")
+	b.expectRefusals()
+	b.note("C", "99999")
+	b.state("refused")
+	retired := await[int](b, "fetch('/v1/sleds/bluestem', {method: 'DELETE', headers: {'If-Match': '*'}})"+
+		".then(({status}) => status)")
+	require.Equal(t, 200, retired)
+	b.beforeEveryPage(`(() => {
+		const send = window.fetch;
+		window.fetch = (at, ...more) => !String(at).startsWith('/v1/sleds?') ? send(at, ...more)
+			: new Promise((resolve) => { window.letThrough = () => resolve(send(at, ...more)); });
+	})()`)
+	b.goTo("/note?sled=fescue")
+	b.until("window.letThrough")
+	b.press("#note-latest button[data-does=withdraw]")
+	assert.Len(t, b.waiting(), 1)
+	b.until("(letThrough(), document.querySelector('#note-gears input'))")
+	b.press("#note-latest button[data-does=withdraw]")
+	b.says("#whole-page", "Bluestem is retired: no readings are noted of it.")
+	assert.Len(t, b.waiting(), 1)
+	b.state("refused")
+	assert.Empty(t, eval[string](b, "document.querySelector('#note-distance').value"))
+}
+
+// A correction stays one while what the server refused of it is put right, even when the page is loaded again.
+func TestNotePage_StillCorrectsWhatWasRefused(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	old := s.readings("brome")[0]
+	b := s.noting(phone, "/note?correct="+old.ID)
+	b.expectRefusals()
+	b.write("#note-distance", "99999")
+	b.press("#note-form button[value=topped-out]")
+	b.state("refused")
+	b.tap("#note-latest button[data-does=withdraw]")
+	b.says("#correcting-about", "99999 ft: put it right")
+	b.goTo("/note?sled=brome")
+	b.says("#correcting-about", "You are correcting an earlier reading: put it right")
+	b.write("#note-distance", "301")
+	b.press("#note-form button[value=topped-out]")
+	b.state("sent")
+	assert.Equal(t, old.ID, s.reading("brome", 301).Replaces)
+}
+
+// A correction under way stays of the day of the reading, with its circumstances, whatever day it is taken up.
+func TestNotePage_KeepsTheCircumstancesOfACorrectionOverNight(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	old := s.readings("brome")[0]
+	b := s.noting(phone, "/note?correct="+old.ID)
+	assert.Equal(t, old.MeasuredOn, old.Day, "a day without a name")
+	assert.Empty(t, eval[string](b, "document.querySelector('#note-day').value"), "goes with the date")
+	b.write("#note-distance", "301")
+	draft := "evenpull.note.draft" + old.ID
+	eval[bool](b, fmt.Sprintf(`(() => {
+		const draft = JSON.parse(sessionStorage.getItem(%[1]q));
+		sessionStorage.setItem(%[1]q, JSON.stringify({...draft, on: '2026-05-10'}));
+		return true;
+	})()`, draft))
+	b.goTo("/note?correct=" + old.ID)
+	b.until("document.querySelector('#note-distance').value === '301'")
+	assert.Equal(t, []string{old.MeasuredOn, old.Place, old.By},
+		eval[[]string](b, "['measured_on', 'place', 'by'].map((id) => document.querySelector('#note-' + id).value)"))
+	b.press("#correcting-leave")
+	b.until("location.pathname === '/fleet'")
+	assert.False(t, eval[bool](b, fmt.Sprintf("%q in sessionStorage", draft)), "nothing is left of it")
 }
 
 func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {

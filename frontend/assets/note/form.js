@@ -33,6 +33,8 @@ export class NoteForm {
   #context;
   #lengths;
   #corrects;
+  /** The id of the reading that the one in the form replaces; empty for none. */
+  replaces = '';
   /** @type {Sled|undefined} */
   #sled;
   #submittedAt = -Infinity;
@@ -46,7 +48,7 @@ export class NoteForm {
    */
   constructor(units, callbacks, corrects) {
     this.#units = units;
-    this.#corrects = corrects;
+    this.#corrects = this.replaces = corrects;
     this.#context = new Context(this.#form, units);
     const field = (/** @type {string} */ name) => new LengthField(control(this.#form, name), units);
     this.#lengths = {
@@ -109,9 +111,10 @@ export class NoteForm {
     const draft = loadDraft(this.#corrects);
     if (draft?.sled !== sled.id) return;
     const units = this.#units;
+    this.replaces = draft.replaces ?? this.replaces;
     this.#putUnits(draft.units);
     for (const [name, value] of Object.entries(draft.values)) {
-      if (draft.on !== today() && STAYING.some((field) => field.name === name)) continue; // another day
+      if (!this.replaces && draft.on !== today() && STAYING.some((field) => field.name === name)) continue; // another day
       if (name === 'gear') chooseIn(this.#gears, value);
       else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
     }
@@ -122,9 +125,9 @@ export class NoteForm {
 
   /** Returns to new readings after a correction. */
   stopCorrecting() {
+    this.fill({});
     saveDraft(this.#corrects, undefined);
     this.#corrects = '';
-    this.fill({});
     if (this.#sled) this.#restore(this.#sled);
   }
 
@@ -145,10 +148,12 @@ export class NoteForm {
 
   /** Fills the form with a reading to correct, or with a refused one. @param {Partial<Body>} reading */
   fill(reading) {
+    this.replaces = reading.replaces ?? '';
     chooseIn(this.#gears, reading.gear);
     for (const name of LENGTHS) this.#lengths[name].feet = reading[name];
     this.#lengths.start_ft.feet = reading.start_ft ?? 0;
-    this.#context.fill(reading);
+    // A day without a name is called after its date, and goes with it.
+    this.#context.fill(reading.day === reading.measured_on ? { ...reading, day: undefined } : reading);
     control(this.#form, 'note').value = reading.note ?? '';
     control(this.#form, 'stated_by').value = reading.ended === 'stated' ? reading.by ?? '' : '';
     this.#openStopped(reading.ended === 'stopped-short');
@@ -156,6 +161,7 @@ export class NoteForm {
     for (const button of this.#form.querySelectorAll('button[name="ended"], #note-short')) {
       button.classList.toggle('was', (button.id === 'note-short' ? 'stopped-short' : button.getAttribute('value')) === reading.ended);
     }
+    this.#saveDraft();
     this.focus();
   }
 
@@ -179,7 +185,9 @@ export class NoteForm {
     if (ended === 'stated') more.by = control(this.#form, 'stated_by').value.trim() || more.by;
     this.#checkSled(start, distance, more.end_ft, faults);
     throwFaults(faults);
-    return { ...more, gear, start_ft: start, distance_ft: distance ?? 0, ended, measured_on: date };
+    return {
+      ...more, gear, start_ft: start, distance_ft: distance ?? 0, ended, measured_on: date, replaces: this.replaces || undefined,
+    };
   }
 
   /**
@@ -214,6 +222,7 @@ export class NoteForm {
 
   /** Empties the fields of a single pull. Gear, start and circumstances stay. The ending has no default. */
   #reset() {
+    this.replaces = '';
     for (const name of /** @type {const} */ (['distance_ft', 'end_ft', 'plus_minus_ft'])) this.#lengths[name].feet = undefined;
     for (const name of ['note', 'stated_by']) control(this.#form, name).value = '';
     for (const button of this.#form.querySelectorAll('.was')) button.classList.remove('was');
@@ -257,6 +266,8 @@ export class NoteForm {
   #saveDraft() {
     const typed = [...LENGTHS, ...OTHER_FIELDS].map((name) => [name, control(this.#form, name).value]);
     const values = { ...Object.fromEntries(typed), gear: chosenIn(this.#gears) };
-    saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values, stopped: !this.#stopped.hidden });
+    const { replaces } = this;
+    const stopped = !this.#stopped.hidden;
+    saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values, stopped, replaces });
   }
 }

@@ -12,17 +12,17 @@ import { Charts } from './charts.js';
 import { announcement, showEntry } from './entries.js';
 import { fitOf } from './fit.js';
 import { NoteForm } from './form.js';
-import { loadDraft, loadLast } from './saved.js';
+import { loadDraft, loadLast, saveDraft } from './saved.js';
 import { keepInSight } from './sight.js';
 import { Visit } from './visit.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Reading, Sled } from '../model/types.js' */
-/** @import { Body, Entry } from './visit.js' */
+/** @import { Entry } from './visit.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};
-/** Returns a refused entry to the form. @type {(entry: Entry) => void} */
+/** Returns a refused entry to the form, once there is one. @type {(entry: Entry) => void} */
 let backToForm = () => {};
 let units = startFrame((chosen) => unitsChanged(chosen));
 
@@ -48,7 +48,6 @@ async function start() {
   ]);
   /** The reading to correct. */
   let corrected = found;
-  let replaces = corrects;
   const inUse = sleds.filter(({ retired }) => !retired);
   if (inUse.length === 0) {
     putParts('whole-page', 'No sleds yet. Add the first one on the ', el('a', { href: '/fleet#add' }, 'Fleet page'),
@@ -71,16 +70,19 @@ async function start() {
     startChanged: (startFt) => { if (sled) charts.of(sled.id).load(startFt); },
     submitted: (body) => {
       if (!sled) return;
-      visit.add(sled, replaces ? { ...body, replaces } : body);
+      visit.add(sled, body);
       byId('correcting', HTMLDivElement).hidden = true;
-      if (!replaces) return;
-      // The page returns to new readings and the earlier draft.
-      corrected = undefined;
-      replaces = '';
-      form.stopCorrecting();
-      stopCorrecting();
+      if (body.replaces) stopCorrecting();
     },
   }, corrects);
+  /** The page returns to new readings and the earlier draft. */
+  const stopCorrecting = () => {
+    corrected = undefined;
+    form.stopCorrecting();
+    byId('correcting', HTMLDivElement).hidden = true;
+    choice.disabled = false;
+    putInLink({ correct: undefined });
+  };
   unitsChanged = (chosen) => {
     units = chosen;
     form.setUnits(chosen);
@@ -93,14 +95,22 @@ async function start() {
     showSled(chosen);
     charts.of(chosen.id).load(form.startFt);
   };
-  backToForm = ({ sled: its, body }) => {
+  backToForm = (entry) => {
+    const { sled: its, body } = entry;
     const known = inUse.find(({ id }) => id === its.id);
-    if (known && known !== sled) use(known);
-    replaces = body.replaces ?? '';
-    showTakenBack(body);
-    form.fill(body);
+    if (!known) {
+      putText('whole-page', `${isolated(its.name)} is retired: no readings are noted of it.`);
+      byId('whole-page', HTMLParagraphElement).scrollIntoView({ block: 'nearest' });
+      return;
+    }
+    stopCorrecting();
+    if (known !== sled) use(known);
+    showTakenBack(`${body.gear}, ${noted(body.distance_ft, units)}`);
+    form.fill(body); // which keeps it, before it leaves the queue
+    visit.withdraw(entry);
     stand();
   };
+  byId('correcting-leave', HTMLAnchorElement).addEventListener('click', () => saveDraft(corrects, undefined));
   choice.addEventListener('change', () => {
     const chosen = inUse.find(({ id }) => id === choice.value);
     if (!chosen) return;
@@ -110,11 +120,12 @@ async function start() {
   if (!known) return;
   use(known);
   if (!corrected) {
+    if (form.replaces) showTakenBack('an earlier reading');
     stand();
     return;
   }
   showCorrecting(corrected);
-  if (!loadDraft(corrects)?.values.distance_ft) form.fill(corrected);
+  if (!loadDraft(corrects)?.values.distance_ft) form.fill({ ...corrected, replaces: corrects });
   stand();
   charts.of(known.id).load(form.startFt);
 }
@@ -151,28 +162,19 @@ function showCorrecting(reading) {
   byId('correcting-leave', HTMLAnchorElement).href = `${address('/fleet', { sled: reading.sled })}#readings`;
 }
 
-/** Says that what is in the form was noted, and is not yet kept. @param {Body} body */
-function showTakenBack(body) {
+/** Says that what is in the form was noted, and is not yet kept. @param {string} what */
+function showTakenBack(what) {
   byId('correcting', HTMLDivElement).hidden = false;
   byId('correcting-about', HTMLParagraphElement).textContent =
-    `You are correcting ${body.gear}, ${noted(body.distance_ft, units)}: put it right, then tap how it ended.`;
+    `You are correcting ${what}: put it right, then tap how it ended.`;
   byId('correcting-leave', HTMLAnchorElement).hidden = true;
-}
-
-function stopCorrecting() {
-  byId('correcting', HTMLDivElement).hidden = true;
-  choice.disabled = false;
-  putInLink({ correct: undefined });
 }
 
 /** @param {Entry|undefined} changed */
 function showVisit(changed) {
   const callbacks = {
     undo: (/** @type {Entry} */ entry) => { visit.undo(entry); },
-    withdraw: (/** @type {Entry} */ entry) => {
-      visit.withdraw(entry);
-      backToForm(entry);
-    },
+    withdraw: (/** @type {Entry} */ entry) => { backToForm(entry); },
     keep: (/** @type {Entry} */ entry) => { visit.keep(entry); },
     mend: (/** @type {Entry} */ entry) => { visit.settle(entry, true); },
     regear: (/** @type {Entry} */ entry) => { visit.regear(entry, fitOf(entry.body, entry.prediction, units).gear ?? entry.body.gear); },

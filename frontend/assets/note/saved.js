@@ -8,8 +8,8 @@ import { FIELDS } from '../model/fields.js';
 /** @import { Units } from '../lib/units.js' */
 
 /**
- * Field values as typed, by name, with the day and the units.
- * @typedef {{on: string, sled: string, units: Units, values: Record<string, string>, stopped: boolean}} Draft
+ * Field values as typed, by name, with the day, the units, and the reading that it replaces.
+ * @typedef {{on: string, sled: string, units: Units, values: Record<string, string>, stopped: boolean, replaces: string}} Draft
  */
 
 /** @typedef {{on: string, sled: string, values: Record<string, string>}} Last */
