@@ -190,6 +190,28 @@ func TestInspectionPage_TakesADoubleTapForOne(t *testing.T) {
 	assert.Empty(t, s.signed("fescue"))
 }
 
+func TestInspectionPage_TakesBackWhatWasOnItsWay(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	s.inspected("fescue", "Chains")
+	b := s.open(phone, "/worked-out")
+	b.signIn(managerKey)
+	b.goTo("/inspection?sled=fescue")
+	b.dueCount(1)
+	b.holdSends()
+	b.tap("#due-list [data-due] .primary")
+	b.says("#due-list", "kept on this device until it is sent")
+	b.sendHeld()
+	const back = "document.querySelector(\"#due-list [aria-label='Take back: Chains']\")"
+	b.until("(" + back + "?.click(), !" + back + ")") // once it is no double tap
+	assert.Empty(t, b.waiting())
+	eval[bool](b, "(letThrough(), true)")
+	b.eventually(`fetch('/v1/history?limit=1').then((answer) => answer.json()).then(({items}) =>
+		items[0].kind === 'inspection' && items[0].act === 'removed')`)
+	assert.Empty(t, s.signed("fescue"))
+	b.dueCount(1)
+}
+
 func TestInspectionPage_ListIsForManagersToChange(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")

@@ -152,6 +152,25 @@ func TestNotePage_MakesItTheOtherGearInOneTap(t *testing.T) {
 	assert.Equal(t, "D", s.reading("bluestem", 244.5).Gear)
 }
 
+// What is on its way already when it becomes one of another gear is stored, and then set aside.
+func TestNotePage_SetsAsideWhatWasOnItsWayInTheOtherGear(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	b := s.noting(phone, "/note?sled=bluestem")
+	b.holdSends()
+	b.note("A", "244.5")
+	b.state("waiting")
+	b.sendHeld()
+	b.tap("#note-latest button[data-does=regear]")
+	b.says("#note-latest .what", "Bluestem D, 244.5 ft")
+	eval[bool](b, "(letThrough(), true)")
+	b.state("sent")
+	b.eventually(`fetch('/v1/sleds/bluestem/readings').then((answer) => answer.json()).then(({items}) =>
+		items.some((r) => r.distance_ft === 244.5 && r.gear === 'A' && r.set_aside))`)
+	assert.Equal(t, "D", s.readings("bluestem")[0].Gear)
+	assert.Nil(t, s.readings("bluestem")[0].SetAside)
+}
+
 // After Correct the page stands where it says that one is correcting.
 func TestNotePage_StandsWhereItSaysThatOneIsCorrecting(t *testing.T) {
 	t.Parallel()

@@ -206,3 +206,68 @@ func TestQueue_CountsAsSentWhatSomebodyElseSentBefore(t *testing.T) {
 	s.call("GET", "/v1/sleds/bluestem/readings?limit=500", nil, &after)
 	assert.Len(t, after.Items, len(before.Items)+1, "once")
 }
+
+// holdSends makes the page believe that it has no signal until sendHeld, and then holds what it sends first until
+// letThrough.
+func (b *tab) holdSends() {
+	b.t.Helper()
+	eval[bool](b, `(() => {
+		const fetched = window.fetch;
+		const through = new Promise((resolve) => { window.letThrough = () => resolve(true); });
+		Object.defineProperty(navigator, 'onLine', { get: () => window.sending !== undefined });
+		window.fetch = async (at, options) => {
+			if (options?.method === 'POST') {
+				window.sending = true;
+				await through;
+			}
+			return fetched(at, options);
+		};
+		return true;
+	})()`)
+}
+
+// sendHeld lets the queue send, and waits until the first is on its way.
+func (b *tab) sendHeld() {
+	b.t.Helper()
+	eval[bool](b, `(window.sending = false, import('/assets/offline/queue.js').then(({flush}) => flush()), true)`)
+	b.until("window.sending")
+}
+
+func TestQueue_SendsNothingThatWasDiscardedMeanwhile(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	b := s.open(phone, "/fleet?sled=bluestem")
+	b.signIn(managerKey)
+	b.holdSends()
+	for _, distance := range []float64{254, 255, 256} {
+		assert.Equal(t, "waiting", b.record("/v1/sleds/bluestem/readings",
+			map[string]any{"gear": "C", "distance_ft": distance, "measured_on": "2026-05-09"}, fmt.Sprint(distance)))
+	}
+	b.sendHeld()
+	await[int](b, `import('/assets/offline/queue.js').then(async ({discard, flush, waiting}) => {
+		await discard((await waiting())[1].id);
+		letThrough();
+		await flush();
+		return 0;
+	})`)
+	assert.Empty(t, b.waiting())
+	var sent []float64
+	for _, r := range s.readings("bluestem") {
+		if r.MeasuredOn == "2026-05-09" && r.DistanceFt >= 254 && r.DistanceFt <= 256 && r.By == "" {
+			sent = append(sent, r.DistanceFt)
+		}
+	}
+	assert.Equal(t, []float64{256, 254}, sent)
+}
+
+func TestQueue_BringsNothingBackThatWasRemoved(t *testing.T) {
+	t.Parallel()
+	b := sharedDemo(t).open(phone, "/worked-out")
+	left := await[int](b, `import('/assets/offline/queuestore.js').then(async ({add, change, getAll, remove}) => {
+		const order = await add({key: 'k', path: '/', body: '{}', label: '', queuedAt: 0, status: 'waiting',
+			problem: null});
+		await Promise.all([change(order, {status: 'refused', problem: null}), remove(order)]);
+		return (await getAll()).length;
+	})`)
+	assert.Zero(t, left)
+}

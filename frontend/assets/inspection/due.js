@@ -9,7 +9,7 @@ import { askText } from '../lib/dialogs.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
 import { forShowWords, foundWords, oftenWords, signedWords } from '../model/inspection.js';
-import { discard, send, waiting } from '../offline/queue.js';
+import { discard, onSent, send, waiting } from '../offline/queue.js';
 
 /** @import { Due, DueItem, Inspection } from '../model/inspection.js' */
 
@@ -29,6 +29,8 @@ export class DueView {
   #shows = byId('show', HTMLSelectElement);
   /** Lines that were signed since the page was opened. @type {Set<string>} */
   #staying = new Set();
+  /** What was taken back, by its id in the queue: it may have been on its way already. @type {Set<string>} */
+  #takenBack = new Set();
   /** The line that was changed last, and when: Infinity until it is. */
   #touched = { item: '', at: -Infinity };
 
@@ -36,6 +38,9 @@ export class DueView {
   constructor(options) {
     this.#options = options;
     this.#shows.addEventListener('change', () => options.chosen(this.#shows.value));
+    onSent(({ id, answer }) => {
+      if (this.#takenBack.delete(id) && answer) remove(answer.items[0].id).then(options.changed, showFailure);
+    });
   }
 
   /** @param {Due} due */
@@ -123,7 +128,7 @@ export class DueView {
       try {
         await work();
       } catch (error) {
-        putText('whole-page', messageOf(error));
+        showFailure(error);
       }
       button.disabled = false;
     } }, text);
@@ -185,8 +190,20 @@ export class DueView {
     const { last } = item;
     if (!last) return;
     await this.#change(item, async () => {
-      if ('queued' in last) await discard(/** @type {Queued} */ (last).queued);
-      else await withKey(() => request('DELETE', `/v1/inspections/${encodeURIComponent(last.id)}`));
+      if (!('queued' in last)) return remove(last.id);
+      const { queued } = /** @type {Queued} */ (last);
+      this.#takenBack.add(queued);
+      await discard(queued);
     });
   }
+}
+
+/** @param {string} id  of an inspection */
+async function remove(id) {
+  await withKey(() => request('DELETE', `/v1/inspections/${encodeURIComponent(id)}`));
+}
+
+/** @param {unknown} error */
+function showFailure(error) {
+  putText('whole-page', messageOf(error));
 }

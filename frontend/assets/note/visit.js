@@ -8,13 +8,13 @@ import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
-import { discard, onChange, send, tryAgain, waiting } from '../offline/queue.js';
+import { discard, onChange, onSent, send, tryAgain, waiting } from '../offline/queue.js';
 import { questionOf } from './fit.js';
 import { loadVisit, saveVisit } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Check, Reading, TopOut } from '../model/types.js' */
-/** @import { Outcome } from '../offline/queue.js' */
+/** @import { Sent } from '../offline/queue.js' */
 /** @import { Charts } from './charts.js' */
 /** @import { Prediction } from './fit.js' */
 
@@ -39,6 +39,7 @@ import { loadVisit, saveVisit } from './saved.js';
  * @property {boolean} [undone] undone while sending
  * @property {boolean} [busy]   an undo is in progress
  * @property {string} [queued]  its id in the queue
+ * @property {string[]} [discarded]  what it was in the queue before it became one of another gear
  * @property {string} [id]      the reading's own
  * @property {TopOut} [current] the chart's top-out after it
  * @property {Check} [check]    of the chart after it: the reading counts nowhere until somebody answers
@@ -57,7 +58,6 @@ export class Visit {
   #units;
   #changed;
   #reconciling = Promise.resolve();
-  #channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : undefined;
 
   /**
    * @param {Charts} charts
@@ -69,7 +69,7 @@ export class Visit {
     this.#units = this.#charts.units = units;
     this.#changed = changed;
     // Sent by the queue, in this tab or another. The answer has the reading's id.
-    this.#channel?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#onSent(data.outcome); });
+    onSent((sent) => { this.#onSent(sent); });
     onChange(() => this.#reconcile());
     // A page that was closed while sending did not see the outcome.
     for (const entry of this.#entries) {
@@ -135,9 +135,18 @@ export class Visit {
     this.#reloadChart(entry);
   }
 
-  /** A queued item was sent. @param {Outcome} outcome */
-  #onSent(outcome) {
-    if (outcome.status !== 'sent') return;
+  /** A queued item was sent. @param {Sent} outcome */
+  async #onSent(outcome) {
+    const other = this.#entries.find(({ discarded }) => discarded?.includes(outcome.id));
+    if (other && outcome.answer) { // it was on its way already
+      try {
+        await setAside(outcome.answer.id, MISTAKE);
+        if (other.id) await this.#reloadChart(other);
+      } catch (error) {
+        this.#put(other, { faults: faultWords(error) });
+      }
+      return;
+    }
     const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && ['waiting', 'refused', 'dropped'].includes(state));
     if (!entry) return;
     const undone = entry.state === 'dropped'; // it was sent while it was removed from the queue
@@ -198,7 +207,7 @@ export class Visit {
 
   /** Makes it a reading of another gear: the wrong one was tapped. @param {Entry} entry @param {string} gear */
   async regear(entry, gear) {
-    const { id, body, queued } = entry;
+    const { id, body, queued, discarded = [] } = entry;
     this.#put(entry, { busy: true, faults: undefined });
     try {
       if (id) {
@@ -208,7 +217,10 @@ export class Visit {
         await this.#reloadChart(entry);
         return;
       }
-      if (queued) await discard(queued);
+      if (queued) {
+        this.#put(entry, { queued: undefined, discarded: [...discarded, queued] });
+        await discard(queued);
+      }
       this.#put(entry, { busy: false, body: { ...body, gear }, label: this.#labelOf(entry.sled, { ...body, gear }) });
       await this.#send(entry);
     } catch (error) {

@@ -34,7 +34,9 @@ const LOCK = 'evenpull.queue';
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : null;
 /** @type {Set<() => void>} */
 const listeners = new Set();
-/** Outcomes of items sent by this tab or another, by key, for a pending send(). @type {Map<string, Outcome>} */
+/** @type {Set<(sent: Sent) => void>} */
+const sentListeners = new Set();
+/** Outcomes of items sent by this tab or another, by key, for a pending send(). @type {Map<string, Sent>} */
 const outcomes = new Map();
 /** Keys of pending send() calls. @type {Set<string>} */
 const listening = new Set();
@@ -100,6 +102,11 @@ export function onChange(callback) {
   return () => listeners.delete(callback);
 }
 
+/** Calls back with each item that was sent, by this tab or another. @param {(sent: Sent) => void} callback */
+export function onSent(callback) {
+  sentListeners.add(callback);
+}
+
 /** Whether a sign-in is needed before items can be sent. */
 export function needsKey() {
   return needsSignIn;
@@ -139,7 +146,7 @@ export async function tryAgain(id, keep = false) {
   await flushWithKey();
 }
 
-/** Removes an item unsent. @param {string} id */
+/** Removes an item unsent. One that is on its way is sent all the same, which onSent() says. @param {string} id */
 export async function discard(id) {
   await store.remove(Number(id));
   changed();
@@ -169,27 +176,29 @@ async function sendAll() {
     if (item.status !== 'waiting') continue;
     if (!navigator.onLine) return;
     setNeedsKey((await askSession())?.signed_in === false);
-    if (needsSignIn || !await sendOne(item)) return;
+    if (needsSignIn || !await sendOne(item.order)) return;
   }
 }
 
-/** @param {QueueItem & {order: number}} item @returns {Promise<boolean>} whether to try the next item */
-async function sendOne(item) {
+/** @param {number} order @returns {Promise<boolean>} whether to try the next item */
+async function sendOne(order) {
+  const item = await store.get(order);
+  if (item?.status !== 'waiting') return true; // discarded or sent meanwhile
   try {
     const signal = AbortSignal.timeout(TIMEOUT_MS);
     const { data } = await request('POST', item.path, { json: item.body, idempotencyKey: item.key, signal });
-    await store.remove(item.order);
-    notify(item.key, { status: 'sent', id: String(item.order), answer: data });
+    await store.remove(order);
+    notify(item.key, { status: 'sent', id: String(order), answer: data });
     return true;
   } catch (error) {
     const problem = error instanceof Problem ? error : new Problem(0, 'Not sent', String(error));
     if (problem.codes.includes('already-sent')) { // by somebody else who had this phone
-      await store.remove(item.order);
-      notify(item.key, { status: 'sent', id: String(item.order), answer: undefined });
+      await store.remove(order);
+      notify(item.key, { status: 'sent', id: String(order), answer: undefined });
       return true;
     }
     const isTemporary = problem.status === 0 || problem.status >= 500 || problem.status === 429 || problem.status === 401;
-    await store.change(item.order, { status: isTemporary ? 'waiting' : 'refused', problem: storedProblem(problem) });
+    await store.change(order, { status: isTemporary ? 'waiting' : 'refused', problem: storedProblem(problem) });
     if (problem.status === 401) {
       await sessionEnded();
       setNeedsKey(true);
@@ -211,10 +220,16 @@ function problemOf({ problem }) {
   return problem && new Problem(problem.status, problem.title, problem.detail, problem.faults);
 }
 
-/** @param {string} key @param {Outcome} outcome */
+/** @param {string} key @param {Sent} outcome */
 function notify(key, outcome) {
-  if (listening.has(key)) outcomes.set(key, outcome);
   channel?.postMessage({ key, outcome });
+  wasSent(key, outcome);
+}
+
+/** @param {string} key @param {Sent} outcome */
+function wasSent(key, outcome) {
+  if (listening.has(key)) outcomes.set(key, outcome);
+  for (const callback of sentListeners) callback(outcome);
   changed(false);
 }
 
@@ -235,8 +250,8 @@ async function scheduleRetry() {
 /** Sends items of an earlier visit, and again whenever there is signal. */
 function start() {
   channel?.addEventListener('message', ({ data }) => {
-    if (data && listening.has(data.key)) outcomes.set(data.key, data.outcome);
-    for (const callback of listeners) callback();
+    if (data) wasSent(data.key, data.outcome);
+    else changed(false);
   });
   addEventListener('online', () => { flush(); });
   document.addEventListener('evenpull:session', () => {

@@ -86,12 +86,15 @@ export async function add(item) {
 
 /** Changes an item if it still exists. @param {number} order @param {Pick<QueueItem, 'status'|'problem'>} now */
 export async function change(order, now) {
-  const item = await get(order);
-  if (!item) return;
-  const changed = { ...item, ...now };
-  await run('readwrite', (store) => store.put(changed), () => {
-    memory.set(order, changed);
-    return order;
+  // One transaction: what is removed meanwhile must not come back.
+  await run('readwrite', (store) => {
+    const found = /** @type {IDBRequest<QueueItem|undefined>} */ (store.get(order));
+    found.onsuccess = () => { if (found.result) store.put({ ...found.result, ...now }); };
+    return found;
+  }, () => {
+    const item = memory.get(order);
+    if (item) memory.set(order, { ...item, ...now });
+    return item;
   });
 }
 
