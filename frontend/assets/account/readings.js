@@ -1,8 +1,10 @@
 // @ts-check
 // What is said of a stored reading: that it is set aside, that it counts though it stands out, or what it should have been.
 
-import { get, randomKey, request } from '../lib/api.js';
+import { get, request, Sending } from '../lib/api.js';
 import { withKey } from './key.js';
+
+const mending = new Sending();
 
 /** @param {string} id */
 const pathOf = (id) => `/v1/readings/${encodeURIComponent(id)}`;
@@ -25,8 +27,9 @@ export async function patchReading(id, body) {
 export async function mendReading(id, { gear, start_ft, distance_ft }) {
   const { sled, set_aside: aside, confirmed_at: at, batch, created_at: made, id: replaces, ...noted } = await get(pathOf(id));
   const body = { ...noted, gear, start_ft, distance_ft, replaces };
-  const idempotencyKey = randomKey();
+  const idempotencyKey = mending.keyFor(JSON.stringify(body));
   const { data } = /** @type {{data: {id: string}}} */ (
     await withKey(() => request('POST', `/v1/sleds/${encodeURIComponent(sled)}/readings`, { body, idempotencyKey })));
+  mending.finished();
   return data.id;
 }

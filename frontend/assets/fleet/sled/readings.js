@@ -211,11 +211,15 @@ export class ReadingList {
 
   /** Does something, loads everything again and goes to the reading. @param {HTMLElement} problem @param {() => Promise<string>} work */
   async #after(problem, work) {
+    /** @type {NodeListOf<HTMLButtonElement>} */
+    const buttons = document.querySelectorAll('#checks .actions button, #readings-list .actions button');
+    buttons.forEach((button) => { button.disabled = true; }); // a second tap would do it twice
     await attempt(problem, async () => {
       const id = await work();
       await this.#callbacks.changed();
       this.#reveal(id);
     });
+    buttons.forEach((button) => { button.disabled = false; });
   }
 }
 
