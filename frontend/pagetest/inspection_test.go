@@ -286,21 +286,28 @@ func TestInspections_LeaveThePhoneWithTheSignIn(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	s.inspected("fescue", "Chains unmistakable")
-	phone := s.device(phone)
-	b := phone.at("/inspection?sled=fescue", true)
-	b.signIn(managerKey)
-	b.dueCount(1)
-	b.hasOfflineCopy()
-	b.eventually("caches.match('/v1/sleds/fescue/due').then((copy) => copy !== undefined)")
-	b.goTo("/inspection?sled=fescue")
-	b.dueCount(1)
-	await[bool](b, "import('/assets/account/session.js').then(({signOut}) => signOut()).then(() => true)")
-	b.says("#strangers", "is for its crew alone")
-	b.eventually("caches.match('/v1/sleds/fescue/due').then((copy) => copy === undefined)")
-	b.leave()
-	b = phone.at("/inspection?sled=fescue", false)
-	b.says("#strangers", "is for its crew alone")
-	assert.NotContains(t, eval[string](b, "document.documentElement.outerHTML"), "unmistakable")
+	for _, from := range []string{"/inspection?sled=fescue", "/help"} {
+		t.Run("signed out at "+from, func(t *testing.T) {
+			phone := s.in(t).device(phone)
+			b := phone.at("/inspection?sled=fescue", true)
+			b.signIn(managerKey)
+			b.dueCount(1)
+			b.hasOfflineCopy()
+			b.eventually("caches.match('/v1/sleds/fescue/due').then((copy) => copy !== undefined)")
+			b.goTo("/inspection?sled=fescue")
+			b.dueCount(1)
+			b.goTo(from)
+			await[bool](b, "import('/assets/account/session.js').then(({signOut}) => signOut()).then(() => true)")
+			if from != "/help" {
+				b.says("#strangers", "is for its crew alone")
+			}
+			b.eventually("caches.match('/v1/sleds/fescue/due').then((copy) => copy === undefined)")
+			b.leave()
+			b = phone.at("/inspection?sled=fescue", false)
+			b.says("#strangers", "is for its crew alone")
+			assert.NotContains(t, eval[string](b, "document.documentElement.outerHTML"), "unmistakable")
+		})
+	}
 }
 
 func TestCabSheet_BeginsWithWhatIsDueOnTheSamePage(t *testing.T) {

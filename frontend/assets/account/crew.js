@@ -2,28 +2,15 @@
 // What is for the signed-in crew alone: operators and managers. Without signal it is what this device was signed in as last.
 
 import { get, Problem } from '../lib/api.js';
-import { load, save } from '../lib/storage.js';
-import { askSession } from './session.js';
+import { askSession, isOfCrew, wasOfCrew } from './session.js';
 
 /** @import { Options } from '../lib/api.js' */
 /** @import { Session } from './session.js' */
 
-const STORED = 'evenpull.crew';
-const storage = () => localStorage;
-
-/** @param {Session} who */
-function isOfCrew(who) {
-  const is = who.signed_in && (who.role === 'operator' || who.role === 'manager');
-  save(storage, STORED, is || undefined);
-  // Whoever has the device next sees nothing of it, not even without signal.
-  if (!is) navigator.serviceWorker?.controller?.postMessage({ deleteCrew: true });
-  return is;
-}
-
 /** Whether somebody of the crew is signed in. */
 export async function isCrew() {
   const who = await askSession();
-  return who ? isOfCrew(who) : load(storage, STORED) === true;
+  return who ? isOfCrew(who) : wasOfCrew();
 }
 
 /** Calls back when somebody of the crew signs in or out. @param {(is: boolean) => void} callback */

@@ -10,6 +10,7 @@ import { load as stored, save } from '../lib/storage.js';
 const PATH = '/v1/session';
 const SIGN_OUTS = 'evenpull.signOuts'; // how often this browser signed out of a private installation
 const storage = () => localStorage;
+const CREW = 'evenpull.crew'; // whether somebody of the crew was signed in last
 const ANSWER_CACHE = 'evenpull-answers'; // the service worker's cache of answers
 
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
@@ -25,6 +26,16 @@ let changes = 0;
 /** The session as known so far; undefined until the server has answered. */
 export function session() {
   return current;
+}
+
+/** Whether somebody of the crew is signed in: an operator or a manager. @param {Session} who */
+export function isOfCrew(who) {
+  return who.signed_in && (who.role === 'operator' || who.role === 'manager');
+}
+
+/** Whether somebody of the crew was signed in on this device last. */
+export function wasOfCrew() {
+  return stored(storage, CREW) === true;
 }
 
 /** The session, requested once. Undefined when the server is not reached; the next call requests it again. */
@@ -109,6 +120,9 @@ async function setSession(now) {
   if (!current && now.private && !now.signed_in && cameBack()) clearPage();
   current = now;
   pending = Promise.resolve(now);
+  save(storage, CREW, isOfCrew(now) || undefined);
+  // Whoever has the device next sees nothing of the crew's, not even without signal.
+  if (!isOfCrew(now)) navigator.serviceWorker?.controller?.postMessage({ deleteCrew: true });
   if (now.private && !now.signed_in) await deleteOfflineCopies();
   document.dispatchEvent(new CustomEvent('evenpull:session', { detail: now }));
 }
