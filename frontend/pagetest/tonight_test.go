@@ -201,3 +201,20 @@ func TestAnswerPage_ShowsEveryGearAsAWholeOnADesk(t *testing.T) {
 		assert.LessOrEqual(t, over, 0.0, "%s: px cut off", path)
 	}
 }
+
+// What is refused of the weight leaves the gear's answer as it is, and what was typed where it was typed.
+func TestTonight_AnswersTheGearWhereTheWeightIsRefused(t *testing.T) {
+	t.Parallel()
+	b := sharedDemo(t).open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue")
+	b.expectRefusals()
+	b.says("#headline", "on Fescue")
+	answer := b.text("#headline")
+	b.write("#in-box", "900000")
+	b.press("#how-much button[type=submit]")
+	b.says("#how-much .fault", "Must be 0 to 200000")
+	assert.Equal(t, answer, b.text("#headline"))
+	assert.Equal(t, "900000", eval[string](b, "document.querySelector('#in-box').value"))
+	b.write("#in-box", "12000")
+	b.press("#how-much button[type=submit]")
+	b.until("!document.querySelector('#how-much .fault') && document.querySelector('#how-much img')")
+}

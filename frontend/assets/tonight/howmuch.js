@@ -1,7 +1,7 @@
 // @ts-check
 // The second question of the Tonight page: how much in the box. Only for sleds that were both weighed.
 
-import { get } from '../lib/api.js';
+import { get, messageOf } from '../lib/api.js';
 import { byId, el, field, row, table } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
@@ -27,7 +27,7 @@ function queryOf({ sled, gear, start, on, weight }, units) {
 }
 
 /** The answer; undefined without a weight. @param {Question} asked @param {Units} units @param {AbortSignal} signal */
-export function weightsFor(asked, units, signal) {
+export async function weightsFor(asked, units, signal) {
   return asked.weight && /** @type {Promise<Weights>} */ (get('/v1/weights', { query: queryOf(asked, units), signal }));
 }
 
@@ -69,10 +69,10 @@ export class HowMuch {
   }
 
   /**
-   * Shows the question, and its answer where a weight was given.
+   * Shows the question, and where a weight was given its answer, or why there is none.
    * @param {Question} asked
    * @param {{asked: string, on: string}} names
-   * @param {Weights|undefined} weights
+   * @param {Weights|Error|undefined} weights
    * @param {Units} units
    */
   show(asked, names, weights, units) {
@@ -86,7 +86,8 @@ export class HowMuch {
     this.#matchAt.value = matchAt ?? 'finish';
     this.#fold.hidden = !asked.weight;
     if (onPan || finish || matchAt) this.#fold.open = true;
-    this.#result.replaceChildren(...(weights ? this.#answer(asked, names, weights) : []));
+    this.#result.replaceChildren(...(weights instanceof Error ? [el('p', { class: 'fault' }, messageOf(weights))]
+      : weights ? this.#answer(asked, names, weights) : []));
     this.#place.hidden = false;
   }
 

@@ -153,7 +153,8 @@ async function weightFor(asked, signal) {
   const weighed = (/** @type {string} */ id) => sleds.some((sled) => sled.id === id && sled.weighings !== undefined);
   if (!weighed(asked.sled) || !weighed(asked.on)) return () => howMuch?.hide();
   const { HowMuch, weightsFor } = await import('./howmuch.js');
-  const weights = await weightsFor(asked, units, signal);
+  // What is refused of it leaves the answer as it is, and is said beside its form.
+  const weights = await weightsFor(asked, units, signal).catch((error) => /** @type {Error} */ (error));
   howMuch ??= new HowMuch(units, (weight) => {
     if (form) form.weight = weight;
     apply({ ...question, weight }, false);
