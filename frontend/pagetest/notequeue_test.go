@@ -219,11 +219,7 @@ func TestNotePage_LosesNothingRefusedThatTheFormCannotTake(t *testing.T) {
 	retired := await[int](b, "fetch('/v1/sleds/bluestem', {method: 'DELETE', headers: {'If-Match': '*'}})"+
 		".then(({status}) => status)")
 	require.Equal(t, 200, retired)
-	b.beforeEveryPage(`(() => {
-		const send = window.fetch;
-		window.fetch = (at, ...more) => !String(at).startsWith('/v1/sleds?') ? send(at, ...more)
-			: new Promise((resolve) => { window.letThrough = () => resolve(send(at, ...more)); });
-	})()`)
+	b.hold("/v1/sleds?")
 	b.goTo("/note?sled=fescue")
 	b.until("window.letThrough")
 	b.press("#note-latest button[data-does=withdraw]")

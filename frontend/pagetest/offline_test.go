@@ -166,6 +166,32 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	assert.Contains(t, keptURLs(), "/v1/sleds/bluestem/chart?start_ft=20", "the newest stay")
 }
 
+func TestOffline_PaperIsOfTheTimeWhenItsAnswersWereStored(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	phone := s.device(desk)
+	for _, page := range [][3]string{
+		{"/sheet?show=" + demo.harvest, "#as-of", "As of May 9, 2026"},
+		{"/lever?sled=fescue", "#holds", "Holds from May 9, 2026"},
+	} {
+		b := phone.at(page[0], true)
+		b.hasOfflineCopy()
+		await[int](b, `caches.open('evenpull-answers').then(async (answers) => {
+			for (const asked of await answers.keys()) {
+				const copy = await answers.match(asked), headers = new Headers(copy.headers);
+				headers.set('Evenpull-Stored-At', '2026-05-09T12:00:00Z');
+				await answers.put(asked, new Response(await copy.blob(), {headers}));
+			}
+			return 0;
+		})`)
+		b.leave()
+		b = phone.at(page[0], false)
+		b.says(page[1], page[2])
+		phone.signal(b, true)
+		b.leave()
+	}
+}
+
 func TestOffline_SaysWhenAPageCannotBeKept(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)

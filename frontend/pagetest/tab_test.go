@@ -277,3 +277,18 @@ func (b *tab) beforeEveryPage(script string) {
 		return err
 	}))
 }
+
+// hold makes every page from here on hold what it asks of addresses that begin so, the last of them until letThrough.
+func (b *tab) hold(begin string) {
+	b.t.Helper()
+	b.beforeEveryPage(fmt.Sprintf(`(() => {
+		const fetched = window.fetch;
+		window.fetch = (at, ...more) => !String(at).startsWith(%q) ? fetched(at, ...more)
+			: new Promise((resolve) => {
+				window.letThrough = () => {
+					window.fetch = fetched;
+					resolve(fetched(at, ...more));
+				};
+			});
+	})()`, begin))
+}

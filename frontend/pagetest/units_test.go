@@ -1,6 +1,7 @@
 package pagetest
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -105,4 +106,34 @@ func TestUnits_WithoutSignalTheAnswerInTheOtherUnitsIsShown(t *testing.T) {
 	again.press("input[name=frame-units][value=ft]")
 	again.until("!document.querySelector('#offline-notice').textContent.includes('stored in')")
 	again.says("#offline-notice", "no signal.")
+}
+
+func TestUnits_ChosenWhileAPageLoadsAreThoseItShows(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	show := s.evening("Harvest pull", 0, "fescue")
+	s.call("POST", "/v1/sleds/fescue/readings",
+		map[string]any{"gear": "3", "distance_ft": 248, "measured_on": inDays(0), "day": show}, nil)
+	for _, page := range []struct{ path, asks, place string }{
+		{"/note?sled=bluestem", "/v1/sleds?", "#note-plus-minus-default"},
+		{"/shows", "/v1/classes?", "#class-farm-stock-9-500-lb summary"},
+		{"/shows?show=" + show, "/v1/shows/" + show + "/sheet", "#night-says"},
+		{"/sheet?show=" + show, "/v1/shows/" + show + "/sheet", "#night"},
+		{"/fence?show=" + show, "/v1/shows/" + show + "/sheet", "#night"},
+	} {
+		t.Run(page.path, func(t *testing.T) {
+			b := s.in(t).open(desk, "/help")
+			b.hold(page.asks)
+			b.goTo(page.path)
+			b.until("window.letThrough")
+			b.press("input[name=frame-units][value=m]")
+			eval[bool](b, "(letThrough(), true)")
+			in := func(units string) string {
+				return fmt.Sprintf(`/\d\s%s\b/.test(document.querySelector(%q)?.textContent ?? '')`, units, page.place)
+			}
+			b.until(in("m"))
+			b.press("input[name=frame-units][value=ft]")
+			b.until(in("ft"))
+		})
+	}
 }

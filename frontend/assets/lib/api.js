@@ -77,7 +77,7 @@ export function onReadRefused(ask) {
  * @param {string} method
  * @param {string} path
  * @param {Options} [options]
- * @returns {Promise<{data: T, etag: string}>}
+ * @returns {Promise<{data: T, etag: string, at: Date}>}  of when the answer is: an offline copy of when it was stored
  * @throws {Problem}
  */
 export async function request(method, path, options = {}) {
@@ -96,7 +96,7 @@ export async function request(method, path, options = {}) {
  * @param {string} method
  * @param {string} path
  * @param {Options} options
- * @returns {Promise<{data: T, etag: string}>}
+ * @returns {Promise<{data: T, etag: string, at: Date}>}
  */
 async function requestOnce(method, path, options) {
   const finished = progress();
@@ -108,8 +108,10 @@ async function requestOnce(method, path, options) {
       signal: options.signal,
     });
     if (!response.ok) throw await problemFrom(response);
-    if (method === 'GET') reportStored(path, response);
-    return { data: await (options.text ? response.text() : bodyOf(response)), etag: response.headers.get('ETag') ?? '' };
+    const stored = storedAt(response);
+    if (method === 'GET') reportStored(path, response, stored);
+    const data = await (options.text ? response.text() : bodyOf(response));
+    return { data, etag: response.headers.get('ETag') ?? '', at: stored ?? new Date() };
   } catch (error) {
     if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
     throw new Problem(0, 'No connection', 'The server could not be reached. Nothing you typed is lost: try again when there is signal.');
@@ -174,11 +176,21 @@ export function address(path, query = {}) {
   return text ? `${path}?${text}` : path;
 }
 
-/** Reports whether an answer came from the server or is an offline copy. @param {string} path @param {Response} response */
-function reportStored(path, response) {
+/** When an offline copy was stored; null for an answer of the server. @param {Response} response */
+function storedAt(response) {
   const at = response.headers.get('Evenpull-Stored-At');
+  return at === null ? null : new Date(at);
+}
+
+/**
+ * Reports whether an answer came from the server or is an offline copy.
+ * @param {string} path
+ * @param {Response} response
+ * @param {Date|null} at
+ */
+function reportStored(path, response, at) {
   const units = response.headers.get('Evenpull-Stored-Units');
-  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at), units } }));
+  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at, units } }));
 }
 
 /** @param {Options} options */

@@ -42,6 +42,11 @@ function format(at, more) {
   return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
 }
 
+/** The day of a time. @param {Date} at */
+export function dayOf(at) {
+  return format(at, {});
+}
+
 /** "2:05 PM". @param {Date} at */
 export function timeWords(at) {
   return new Intl.DateTimeFormat('en-US', { hour: 'numeric', minute: '2-digit' }).format(at);
@@ -49,7 +54,7 @@ export function timeWords(at) {
 
 /** "May 9, 2026, 2:05 PM". @param {Date} at */
 export function dateTimeWords(at) {
-  return `${format(at, {})}, ${timeWords(at)}`;
+  return `${dayOf(at)}, ${timeWords(at)}`;
 }
 
 /** Whether a time is today. @param {Date} at */

@@ -24,7 +24,11 @@ import { Visit } from './visit.js';
 let unitsChanged = () => {};
 /** Returns a refused entry to the form, once there is one. @type {(entry: Entry) => void} */
 let backToForm = () => {};
-let units = startFrame((chosen) => unitsChanged(chosen));
+let units = startFrame((chosen) => {
+  units = chosen;
+  visit.setUnits(chosen);
+  unitsChanged(chosen);
+});
 
 const asked = new URLSearchParams(location.search);
 const corrects = asked.get('correct') ?? '';
@@ -84,9 +88,7 @@ async function start() {
     putInLink({ correct: undefined });
   };
   unitsChanged = (chosen) => {
-    units = chosen;
     form.setUnits(chosen);
-    visit.setUnits(chosen);
     if (corrected) showCorrecting(corrected);
   };
   const use = (/** @type {Sled} */ chosen) => {

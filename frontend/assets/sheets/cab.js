@@ -18,7 +18,7 @@ import { nameClass, paperTable, startPaper } from './paper.js';
 
 const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Weights', 'Note'];
 
-startPaper('Cab sheet', (sheet, _show, units) => {
+startPaper('Cab sheet', (sheet, _show, units, at) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
   putText('load-caution', sheet.load_caution ?? '');
   byId('body', HTMLDivElement).classList.toggle('weighed', sheet.load_caution !== undefined);
@@ -28,7 +28,7 @@ startPaper('Cab sheet', (sheet, _show, units) => {
       sheet.rows.map((row) => rowOf(row, notes, units))));
   notes.show();
   byId('as-of', HTMLParagraphElement).textContent =
-    `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
+    `As of ${dateTimeWords(at)}. If the sled or the classes change after that, this sheet is out of date.`;
 }, showDue);
 
 /** @param {SheetRow} row @param {Footnotes} notes @param {Units} units */

@@ -2,8 +2,8 @@
 // The card for the lever: one page a sled, with the foot where every gear tops out and its nearest gear on the crew's reference sled.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
-import { address, get, getAll, onlyLatest, Problem } from '../lib/api.js';
-import { dateWords, today } from '../lib/dates.js';
+import { address, get, getAll, onlyLatest, Problem, request } from '../lib/api.js';
+import { dateWords, dayOf } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { LengthField, startInLink } from '../lib/lengthfield.js';
@@ -21,6 +21,7 @@ import { nameClass, paperTable } from './paper.js';
  * @property {Chart} chart
  * @property {FleetTable} table
  * @property {number[]} marks  forward start positions, ft
+ * @property {Date} at         of when it is
  */
 
 const MARKS = 3; // more are not legible at arm's length
@@ -105,11 +106,13 @@ async function crewsReference(others) {
 
 /** @param {number[]} marks @returns {Promise<Card>} */
 async function load(marks) {
-  const [chart, table] = await Promise.all([
-    get(`${path}/chart`, { query: { start_ft: ['0', ...marks.map(startInLink)], units } }),
-    get('/v1/table', { query: { reference: id, units } }),
+  const [{ data: chart, at }, { data: table, at: tableAt }] = await Promise.all([
+    request('GET', `${path}/chart`, { query: { start_ft: ['0', ...marks.map(startInLink)], units } }),
+    request('GET', '/v1/table', { query: { reference: id, units } }),
   ]);
-  return { chart: /** @type {Chart} */ (chart), table: /** @type {FleetTable} */ (table), marks };
+  return {
+    chart: /** @type {Chart} */ (chart), table: /** @type {FleetTable} */ (table), marks, at: at < tableAt ? at : tableAt,
+  };
 }
 
 function readMarks() {
@@ -131,7 +134,7 @@ function show() {
   const name = byId('name', HTMLHeadingElement);
   name.textContent = sled.name;
   name.className = nameClass(sled.name);
-  putParts('holds', ...holdsWords());
+  putParts('holds', ...holdsWords(card.at));
   putText('guest', [id, reference.value].map((of) => table.guests?.[of]?.detail ?? '').filter(Boolean).join(' '));
   const known = chart.gears.some(({ top_outs: at }) => at.some(({ top_out_ft: topOut }) => topOut !== null));
   putParts('none', ...(known ? [] : [`Nothing is known yet of where the gears of ${sled.name} top out: measure them first.`]));
@@ -142,11 +145,11 @@ function show() {
   notes.show();
 }
 
-/** From when the card holds. @returns {(string|Node)[]} */
-function holdsWords() {
+/** From when the card holds. @param {Date} at @returns {(string|Node)[]} */
+function holdsWords(at) {
   const measured = since.measured ? `last measured ${dateWords(since.measured)}` : 'never measured';
   const parts = since.made ? [el('span', { class: 'parts' }, `; parts as since ${dateWords(since.made)}: ${since.what}`)] : [];
-  return [el('strong', {}, `Holds from ${dateWords(today())}`), ` in place of any earlier card; ${measured}`, ...parts];
+  return [el('strong', {}, `Holds from ${dayOf(at)}`), ` in place of any earlier card; ${measured}`, ...parts];
 }
 
 /** @param {Sled} sled @param {Card} card @param {Footnotes} notes */

@@ -2,7 +2,7 @@
 // Shared by the two printed sheets: loading of the show, heading, print button, and type size by number of rows.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
-import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
+import { address, onlyLatest, Problem, request } from '../lib/api.js';
 import { byId, el, putText } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
 import { sheetGuests, whenAndWhere } from '../model/showwords.js';
@@ -17,11 +17,11 @@ const LONG_NAME = 36;
 /**
  * Loads the show named in the link, and renders its sheet, again when the units change.
  * @param {string} title
- * @param {(sheet: Sheet, show: Show, units: Units) => void} render
+ * @param {(sheet: Sheet, show: Show, units: Units, at: Date) => void} render  at: of when the sheet is
  * @param {(sheet: Sheet) => Promise<void>} [loadMore]  before the sheet is shown
  */
 export async function startPaper(title, render, loadMore) {
-  /** @type {{sheet: Sheet, show: Show}|undefined} */
+  /** @type {{sheet: Sheet, at: Date, show: Show}|undefined} */
   let now;
   const latest = onlyLatest();
   const link = new URLSearchParams(location.search);
@@ -29,22 +29,27 @@ export async function startPaper(title, render, loadMore) {
   const path = `/v1/shows/${encodeURIComponent(id ?? '')}`;
   let units = startFrame((chosen) => {
     units = chosen;
-    if (!now) return;
-    const { show } = now;
-    render(now.sheet, show, units);
-    latest(getSheet(), (sheet) => {
-      now = { sheet, show };
-      render(sheet, show, units);
-    });
+    if (now) again(now);
   });
-  /** @returns {Promise<Sheet>} */
-  const getSheet = () => get(`${path}/sheet`, { query: { units, with_date: link.get('with_date') ?? undefined } });
+  /** @param {NonNullable<typeof now>} made */
+  const put = (made) => {
+    now = made;
+    putText('night', made.sheet.night?.detail ?? '');
+    render(made.sheet, made.show, units, made.at);
+  };
+  /** @param {NonNullable<typeof now>} made */
+  const again = (made) => {
+    put(made);
+    latest(getSheet(), ({ data: sheet, at }) => put({ ...made, sheet, at }));
+  };
+  /** @returns {Promise<{data: Sheet, at: Date}>} */
+  const getSheet = () => request('GET', `${path}/sheet`, { query: { units, with_date: link.get('with_date') ?? undefined } });
   byId('print', HTMLButtonElement).addEventListener('click', () => print());
   try {
     if (!id) throw new Problem(404, 'No show', 'Which show? Open one from the list of shows, and its sheet from there.');
-    const [sheet, { data: show }] = await Promise.all([
+    const asked = units;
+    const [{ data: sheet, at }, { data: show }] = await Promise.all([
       getSheet(), /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', path))]);
-    now = { sheet, show };
     setTitle(`${title}, ${isolated(sheet.name)}`);
     byId('back', HTMLAnchorElement).href = address('/shows', { show: id });
     byId('name', HTMLHeadingElement).textContent = sheet.name;
@@ -53,10 +58,9 @@ export async function startPaper(title, render, loadMore) {
     putText('guest', sheetGuests(sheet).join(' '));
     putText('replaces', sheet.replaces
       ? `In place of ${sheet.replaces}: a sheet that names ${sheet.replaces} is out of date.` : '');
-    putText('night', sheet.night?.detail ?? '');
     putText('caution', sheet.caution);
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
-    render(sheet, show, units);
+    (units === asked ? put : again)({ sheet, at, show });
     if (sheet.sled !== null) await loadMore?.(sheet);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {

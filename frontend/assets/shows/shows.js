@@ -32,7 +32,18 @@ const id = here.get('show');
 async function allShows() {
   setTitle('Shows');
   const { showShows } = await import('./list.js');
-  unitsChanged = await showShows(units);
+  const before = units;
+  follow(await showShows(before), before);
+}
+
+/**
+ * Shows the page in other units from here on, and in those that were chosen while it was loaded.
+ * @param {typeof unitsChanged} show
+ * @param {Units} before
+ */
+function follow(show, before) {
+  unitsChanged = show;
+  if (units !== before) show(units);
 }
 
 /** @param {string} show */
@@ -43,5 +54,5 @@ async function oneShow(show) {
   const page = new ShowPage(show, units, name, Part);
   await page.load();
   byId('show-view', HTMLDivElement).hidden = false;
-  unitsChanged = (chosen) => page.setUnits(chosen);
+  follow((chosen) => page.setUnits(chosen), page.units);
 }
