@@ -34,7 +34,7 @@ export class DueView {
   /** The line that was changed last, and when: Infinity until it is. */
   #touched = { item: '', at: -Infinity };
 
-  /** @param {{path: () => string, signer: () => string, changed: () => Promise<void>, chosen: (show: string) => void}} options */
+  /** @param {{signer: () => string, changed: () => Promise<void>, chosen: (show: string) => void}} options */
   constructor(options) {
     this.#options = options;
     this.#shows.addEventListener('change', () => options.chosen(this.#shows.value));
@@ -47,7 +47,7 @@ export class DueView {
   async show(due) {
     if (this.#due?.sled !== due.sled || this.#due.show?.id !== due.show?.id) this.#staying.clear();
     this.#due = due;
-    const own = `${this.#options.path()}/inspections`;
+    const own = inspectionsOf(due);
     this.#queued = (await waiting()).filter(({ path, status }) => path === own && status === 'waiting').flatMap(({ id, body, queuedAt }) =>
       body.items.map((/** @type {Found} */ found) => ({
         ...found, id: '', queued: id, on: body.on, show: body.show, by: body.by ?? '', signed_by: '',
@@ -163,7 +163,7 @@ export class DueView {
     const body = { on: this.#today, by: this.#options.signer() || undefined, show: due.show?.id, items: [{ item: item.id, ...found }] };
     this.#staying.add(item.id);
     await this.#change(item, async () => {
-      const outcome = await send({ path: `${this.#options.path()}/inspections`, body, label });
+      const outcome = await send({ path: inspectionsOf(due), body, label });
       if (outcome.status !== 'refused') byId('status', HTMLParagraphElement).textContent = `${label}.`;
     });
   }
@@ -196,6 +196,11 @@ export class DueView {
       await discard(queued);
     });
   }
+}
+
+/** Their path. @param {Due} due */
+function inspectionsOf({ sled }) {
+  return `/v1/sleds/${encodeURIComponent(sled)}/inspections`;
 }
 
 /** @param {string} id  of an inspection */

@@ -29,7 +29,6 @@ const sleds = byId('sled', HTMLSelectElement);
 const by = byId('by', HTMLInputElement);
 const latest = onlyLatest();
 const view = new DueView({
-  path,
   signer: () => by.value.trim(),
   changed: refresh,
   chosen: (id) => {
@@ -47,6 +46,7 @@ showBy();
 sleds.addEventListener('change', () => {
   sled = sleds.value;
   show = '';
+  for (const part of ['open', 'due', 'signed', 'found']) byId(part, HTMLElement).hidden = true; // they are of the other sled
   putInLink({ sled, show });
   refresh();
 });

@@ -88,10 +88,7 @@ export class SledPage {
     this.#grid?.then((grid) => grid.setUnits(units));
     this.#showFacts();
     this.#showChart();
-    this.#latest(this.#getKnown(), (known) => {
-      this.#known = known;
-      this.#showChart();
-    });
+    this.#reload().catch(() => {}); // no signal: their sentences stay as they are
   }
 
   /** What the readings say: the chart, and what to measure next. */
@@ -103,16 +100,19 @@ export class SledPage {
     return { chart, advice: items };
   }
 
-  /** Loads everything that depends on the readings again. */
+  /** Loads everything that depends on the readings again. @throws {Problem} */
   async #reload() {
-    const [known, { data, etag }] = await Promise.all([
+    const all = Promise.all([
       this.#getKnown(), /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#list.load(),
     ]);
-    this.#known = known;
-    this.#sled = data;
-    this.#correct.readingsChanged(data, etag);
-    this.#showFacts();
-    this.#showChart();
+    await this.#latest(all, ([known, { data, etag }]) => {
+      this.#known = known;
+      this.#sled = data;
+      this.#correct.readingsChanged(data, etag);
+      this.#showFacts();
+      this.#showChart();
+    });
+    await all;
   }
 
   /** Reloads when a queued reading has been sent. */

@@ -3,7 +3,7 @@
 // share stand once, above them.
 
 import { mendReading, patchReading } from '../../account/readings.js';
-import { get, messageOf } from '../../lib/api.js';
+import { get, messageOf, onlyLatest } from '../../lib/api.js';
 import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
@@ -33,6 +33,7 @@ export class ReadingList {
   #isGuest = false;
   /** The days that are open: the last one, and those that somebody opened. @type {Map<string, boolean>} */
   #open = new Map();
+  #latest = onlyLatest();
   #list = byId('readings-list', HTMLDivElement);
   #more = byId('readings-more', HTMLButtonElement);
 
@@ -51,10 +52,13 @@ export class ReadingList {
   /** Fetches the newest readings again, as many as are shown. */
   async load() {
     const wanted = Math.max(PAGE, this.#readings.length);
-    const page = await this.#page(Math.min(wanted, 500));
-    this.#readings = page.items;
-    this.#next = page.next;
-    this.#show();
+    const page = this.#page(Math.min(wanted, 500));
+    await this.#latest(page, ({ items, next }) => {
+      this.#readings = items;
+      this.#next = next;
+      this.#show();
+    });
+    await page;
   }
 
   /** @param {Units} units */

@@ -27,6 +27,9 @@ export class BookPart {
   #chosen;
   #latest = onlyLatest();
 
+  /** Counts comparisons: an answer to an earlier one is out of date. */
+  #turn = 0;
+
   /** @param {ShowPage} page */
   constructor(page) {
     this.#page = page;
@@ -108,10 +111,14 @@ export class BookPart {
 
   /** Compares another sled. @param {string} sled @param {string} name */
   async #compare(sled, name) {
+    const turn = ++this.#turn;
     try {
-      this.#chosen = { sled, sheet: await this.#sheetOn(sled) };
+      const sheet = await this.#sheetOn(sled);
+      if (turn !== this.#turn) return;
+      this.#chosen = { sled, sheet };
       this.#showChanges();
     } catch (error) {
+      if (turn !== this.#turn) return;
       this.#chosen = undefined;
       this.#changes.hidden = false;
       this.#changes.replaceChildren(el('p', { class: 'fault', role: 'alert' },
@@ -155,6 +162,7 @@ export class BookPart {
   }
 
   #close() {
+    this.#turn++;
     this.#chosen = undefined;
     this.#showChanges();
     byId('book', HTMLElement).focus();

@@ -27,7 +27,7 @@ export class RunPart {
   /** @param {ShowPage} page */
   constructor(page) {
     this.#page = page;
-    const sending = new SheetSending(async () => this.#show(await this.#getSheet()));
+    const sending = new SheetSending(() => this.#reload());
     this.#callbacks = { ...sending.callbacks, reloadAll: () => page.load() };
   }
 
@@ -38,7 +38,14 @@ export class RunPart {
 
   unitsChanged() {
     for (const panel of this.#panels.values()) panel.setUnits(this.#page.units);
-    this.#latest(this.#getSheet(), (sheet) => this.#show(sheet));
+    this.#reload().catch(() => {}); // no signal: its sentences stay as they are
+  }
+
+  /** Loads and shows the sheet again. @throws {Problem} */
+  async #reload() {
+    const sheet = this.#getSheet();
+    await this.#latest(sheet, (now) => this.#show(now));
+    await sheet;
   }
 
   /** @returns {Promise<Sheet>} */

@@ -28,11 +28,11 @@ export class SheetPart {
   /** @param {ShowPage} page */
   constructor(page) {
     this.#page = page;
-    const sending = new SheetSending(async () => this.#show(await this.#getSheet()));
+    const sending = new SheetSending(() => this.#reload());
     this.#night = new NightSection(page.units, sending.callbacks, (withDate) => {
       page.withDate = withDate;
       page.showHead();
-      this.#latest(this.#getSheet(), (sheet) => this.#show(sheet));
+      this.#reload().catch(() => {}); // no signal: the sheet stays as it is
     });
     onCrewChange(() => { if (this.#sheet) showInspection(page.show); });
     startSaving('sheet-csv', (text) => { byId('sheet-status', HTMLParagraphElement).textContent = text; },
@@ -51,7 +51,14 @@ export class SheetPart {
     this.#night.setUnits(this.#page.units);
     if (!this.#sheet) return;
     this.#show(this.#sheet);
-    this.#latest(this.#getSheet(), (sheet) => this.#show(sheet));
+    this.#reload().catch(() => {}); // no signal: its sentences stay as they are
+  }
+
+  /** Loads and shows the sheet again. @throws {Problem} */
+  async #reload() {
+    const sheet = this.#getSheet();
+    await this.#latest(sheet, (now) => this.#show(now));
+    await sheet;
   }
 
   async #getSheet() {
