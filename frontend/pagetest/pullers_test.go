@@ -228,3 +228,39 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	assert.Less(t, phone.wire.received.Load(), int64(100_000))
 	assert.Less(t, phone.wire.same.Load(), int64(12), "the worker asks again for what the page has just loaded")
 }
+
+// At one in the morning the show of the evening before is still being pulled.
+func TestPullersPage_OpensOnTheShowThatIsStillBeingPulled(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	ahead := 1 - time.Now().UTC().Hour() // of a zone where it is one in the morning
+	if ahead < -12 {
+		ahead += 24
+	}
+	there := time.FixedZone("there", ahead*3600)
+	id := s.evening("Long pull", 10, "fescue")
+	s.change(id, map[string]any{"date": time.Now().In(there).AddDate(0, 0, -1).Format(time.DateOnly),
+		"zone": fmt.Sprintf("Etc/GMT%+d", -ahead)})
+	b := s.open(phone, "/pullers")
+	b.says("#show", "Long pull")
+}
+
+func TestDistance_ThatIsNoLengthIsSaidToBe(t *testing.T) {
+	t.Parallel()
+	b := sharedDemo(t).open(phone, "/help")
+	for _, page := range [][3]string{
+		{"/pullers?top_out=250&show=" + demo.harvest, "#ran-far", "#ran-far-hint"},
+		{"/?top_out=250&on=fescue", "#far", "#far-fault"},
+	} {
+		b.goTo(page[0])
+		invalid := fmt.Sprintf("document.querySelector(%q).ariaInvalid", page[1])
+		b.until(fmt.Sprintf("document.querySelector(%q).value === '250'", page[1]))
+		before := b.text(page[2])
+		b.write(page[1], "far")
+		b.says(page[2], "“far” is no length.")
+		assert.Equal(t, "true", eval[string](b, invalid), page[0])
+		b.write(page[1], "255")
+		b.until(invalid + " === 'false'")
+		assert.Equal(t, before, b.text(page[2]))
+	}
+}

@@ -362,6 +362,10 @@ func TestShow_IsTonightByTheClockOfItsPlace(t *testing.T) {
 	b.goTo("/shows")
 	b.until("document.querySelector('#shows-ahead .near')")
 	assert.Equal(t, "Today", b.text("#shows-ahead .near"))
+	b.goTo("/shows?part=run&show=" + id)
+	b.says("#run-classes", "On now")
+	b.goTo("/")
+	b.says("#next-show", "Today Atoll pull")
 }
 
 func (b *tab) clockOf(zone string) {

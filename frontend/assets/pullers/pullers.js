@@ -98,12 +98,13 @@ function getSheet() {
   return get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`, { query: { units } });
 }
 
-/** The next show from today on, else the latest one. */
+/** Today's show, else the one before, which may run past midnight, else the next one, else the latest. */
 async function showOfTheDay() {
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
-  const coming = items.filter(({ date, zone, over }) => date >= today(zone) && !over);
-  return (coming.at(-1) ?? items[0])?.id ?? '';
+  const open = items.filter(({ over }) => !over);
+  return (open.find(({ date, zone }) => date === today(zone)) ?? open.find(({ date, zone }) => date < today(zone)) ??
+    open.at(-1) ?? items[0])?.id ?? '';
 }
 
 /** The sled that most classes are used to, except tonight's: the most likely one. @param {Sheet} of */
@@ -172,15 +173,25 @@ function gearButton(label) {
 
 function farTyped() {
   const feet = farField.feet;
-  farInput.toggleAttribute('aria-invalid', feet === null);
+  sayFault(farInput, farField);
   ran.topOut = feet ?? 0;
   clearTimeout(timer);
   timer = setTimeout(() => asked(true), TYPING_MS);
 }
 
+/** Says beside a field that what was typed is no length, else its hint. @param {HTMLInputElement} input @param {LengthField} field */
+function sayFault(input, field) {
+  const isWrong = field.feet === null;
+  const hint = byId(`${input.id}-hint`, HTMLElement);
+  hint.dataset.hint ??= hint.textContent ?? '';
+  hint.className = isWrong ? 'fault' : 'hint';
+  hint.textContent = isWrong ? field.fault : hint.dataset.hint;
+  input.setAttribute('aria-invalid', String(isWrong));
+}
+
 function startTyped() {
   const feet = startField.feet;
-  startInput.toggleAttribute('aria-invalid', feet === null);
+  sayFault(startInput, startField);
   if (feet === null || feet === ran.start) return;
   ran.start = feet;
   clearTimeout(timer);
@@ -210,6 +221,8 @@ function fill() {
   gearSelect.value = labels.includes(ran.gear) ? ran.gear : '';
   startField.railMarkFt = sled?.rail_mark_ft || 0.5;
   startField.feet = ran.start;
+  sayFault(startInput, startField);
+  sayFault(farInput, farField);
 }
 
 async function answer() {

@@ -201,7 +201,7 @@ export class QuestionForm {
   /** Reads the distance, or shows its fault. */
   #readFar() {
     const feet = this.#far.feet;
-    this.#farInput.toggleAttribute('aria-invalid', feet === null);
+    this.#farInput.setAttribute('aria-invalid', String(feet === null));
     putText('far-fault', feet === null ? this.#far.fault : '');
     this.#asked.topOut = feet ?? 0;
     return feet !== null;

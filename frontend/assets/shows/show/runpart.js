@@ -71,7 +71,7 @@ export class RunPart {
     const shown = [...this.#place.children];
     if (shown.length !== listed.length || listed.some((element, place) => element !== shown[place])) this.#place.replaceChildren(...listed);
     const on = sheet.over ? undefined : classOn(sheet.rows);
-    for (const row of sheet.rows) this.#panels.get(row.class)?.setOn(row === on && sheet.date <= today());
+    for (const row of sheet.rows) this.#panels.get(row.class)?.setOn(row === on && sheet.date <= today(sheet.zone));
     if (this.#isFirst && on) this.#open(on, sheet.rows);
     this.#isFirst = false;
   }
