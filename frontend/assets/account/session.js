@@ -121,9 +121,9 @@ async function setSession(now) {
   current = now;
   pending = Promise.resolve(now);
   save(storage, CREW, isOfCrew(now) || undefined);
-  // Whoever has the device next sees nothing of the crew's, not even without signal.
-  if (!isOfCrew(now)) navigator.serviceWorker?.controller?.postMessage({ deleteCrew: true });
   if (now.private && !now.signed_in) await deleteOfflineCopies();
+  // Whoever has the device next sees nothing of the crew's, not even without signal.
+  else if (!isOfCrew(now)) navigator.serviceWorker?.controller?.postMessage({ deleteCrew: true });
   document.dispatchEvent(new CustomEvent('evenpull:session', { detail: now }));
 }
 
