@@ -20,6 +20,9 @@ func sensible(t *testing.T, n *calibrate.Notebook) *calibrate.Chart {
 	rep, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	require.True(t, v.Day > 0 && v.Reading > 0 && !math.IsInf(v.Day, 0) && !math.IsInf(v.Reading, 0), "%+v", v)
 	require.False(t, math.IsNaN(rep.UsedDayPct) || math.IsNaN(rep.UsedReadingPct))
+	for _, m := range []*calibrate.MeasuredRepeatability{rep.Measured, rep.Pooled} {
+		require.False(t, m != nil && math.IsNaN(m.DayPct+m.ReadingPct), "%+v", m)
+	}
 	c := calibrate.Fit(*n, v)
 	travel := math.Inf(1)
 	if in := c.TravelFt(); in != nil {
@@ -89,6 +92,14 @@ func TestNotebook_ThatIsDegenerateGivesAChartOrNone(t *testing.T) {
 			for i := range 9 {
 				note(n, "A", 0, 240+float64(i), on(fmt.Sprintf("2026-05-%02d", i+1)))
 			}
+			return n
+		},
+		"repeats that agree to the foot": func() *calibrate.Notebook {
+			n := sled(0, "A")
+			note(n, "A", 4, 170)
+			note(n, "A", 4, 170, on("2026-05-16"))
+			note(n, "A", 4, 170, on("2026-05-16"))
+			note(n, "A", 0, 203, on("2026-05-16"))
 			return n
 		},
 		"no residual at all": func() *calibrate.Notebook {

@@ -82,5 +82,6 @@ func (p *profile) at(lnRho float64) profilePoint {
 		total += share
 		weight *= -float64(through-1-k) / float64(k+1)
 	}
-	return profilePoint{out.rss / total, out.logDet / total, out.slopeRSS / total, out.slopeLogDet / total}
+	// where repeats agree to the foot the polynomial may run below 0
+	return profilePoint{max(out.rss/total, 0), out.logDet / total, out.slopeRSS / total, out.slopeLogDet / total}
 }
