@@ -52,7 +52,7 @@ func (s Side) topOut(gear int, start float64) (topOut, bool) {
 // onAverage is the same on average over days.
 func (t topOut) onAverage() topOut {
 	way := math.Exp(t.Log)
-	return topOut{gear: t.gear, ft: t.ft - t.way + way, way: way, Prediction: t.Prediction}
+	return topOut{gear: t.gear, ft: t.ft + (way - t.way), way: way, Prediction: t.Prediction}
 }
 
 // ladder is every gear of which something is known at a start position, slowest first.
@@ -75,7 +75,11 @@ func Compare(asked Setting, on Side, onStartFt *float64) Answer {
 	if onStartFt != nil && *onStartFt != asked.StartFt {
 		start, at = *onStartFt, AskedStart
 	}
+	if asked.Sled.ID == on.Sled.ID {
+		asked.Chart = on.Chart // a night may leave out a stray, and two models have no covariance
+	}
 	want, ok := asked.topOut(asked.Gear, asked.StartFt)
+	want = want.onAverage()
 	ladder := on.ladder(start)
 	switch {
 	case !ok:
@@ -88,7 +92,7 @@ func Compare(asked Setting, on Side, onStartFt *float64) Answer {
 			return out
 		}
 		out.Because.Reason = ComparedFullBack
-		want, start, at = full, 0, FullBack
+		want, start, at = full.onAverage(), 0, FullBack
 	}
 	c := comparison{asked: asked, on: on, want: want, ladder: ladder, start: start}
 	c.answer(at, &out)

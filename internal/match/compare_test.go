@@ -231,6 +231,34 @@ func TestCompare_OfASledWithItselfIsTheSameGear(t *testing.T) {
 	assert.InDelta(t, b.DifferenceFt, apart.DifferenceFt, 1e-9)
 }
 
+// A pull that lies too far off moves nothing, and the start position that it alone was made from is then none of the
+// chart's.
+func TestCompare_OfASledWithItselfOnANightWithAStray(t *testing.T) {
+	t.Parallel()
+	n := &notebook{name: "Bluestem", gears: []string{"A", "B", "C"}}
+	for day, later := range map[string]float64{"2026-05-02": -1, "2026-05-09": 0, "2026-05-16": 1} {
+		for g, full := range map[string]float64{"A": 210, "B": 230, "C": 250} {
+			for _, start := range []float64{0, 4, 8} {
+				n.add(g, start, full*(1-start/30)+later, func(r *fleet.Figure) { r.Day, r.MeasuredOn = day, day })
+			}
+		}
+	}
+	const tonight = "2026-05-23"
+	n.add("B", 6, 222, func(r *fleet.Figure) { r.Day, r.MeasuredOn = tonight, tonight })
+	usual := charted(n)[0]
+	on := match.Side{Sled: usual.Sled, Chart: usual.Chart.On(tonight)}
+	require.Len(t, on.Chart.Night().Strays, 1)
+	require.Empty(t, usual.Chart.LeftOut())
+	for _, gear := range usual.Sled.Labels() {
+		for _, start := range []float64{0, 4, 8} {
+			near := match.Compare(setting(usual, gear, start), on, nil).Nearest
+			assert.Equal(t, gear, near.Gear)
+			assert.Zero(t, near.DifferenceFt)
+			assert.InDelta(t, 0, near.DifferenceHighFt, 1e-6)
+		}
+	}
+}
+
 func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}),
