@@ -51,6 +51,10 @@ func sensible(t *testing.T, n *calibrate.Notebook) *calibrate.Chart {
 			require.False(t, math.IsNaN(*b) || math.IsInf(*b, 0))
 		}
 	}
+	for _, r := range n.Readings {
+		night := c.On(r.Day).Night()
+		require.False(t, math.IsNaN(night.Offset+night.SD) || math.IsInf(night.Offset, 0), "%+v", night)
+	}
 	if i := c.ImpliedTravel(); i != nil {
 		require.False(t, math.IsNaN(i.TravelFt+i.LowFt+i.HighFt) || math.IsInf(i.HighFt, 0), "%+v", i)
 	}
@@ -165,6 +169,27 @@ func TestNotebook_ThatIsDegenerateGivesAChartOrNone(t *testing.T) {
 			sensible(t, build())
 		})
 	}
+}
+
+// Such a reading bends the shape until nothing is left of the way that its box moved.
+func TestNotebook_WithAStoppedShortReadingMisnotedKeepsItsGears(t *testing.T) {
+	t.Parallel()
+	n := sled(0, "A", "B", "C")
+	note(n, "B", 4, 5, short(8)) // about 35 ft would be right
+	note(n, "A", 4, 248)
+	note(n, "A", 4, 232, on("2026-05-11"))
+	note(n, "C", 12, 179, on("2026-05-10"))
+	note(n, "B", 0, 253)
+	note(n, "C", 8, 188)
+	note(n, "A", 0, 229, on("2026-05-10"))
+	note(n, "A", 12, 181)
+	c := sensible(t, n)
+	for g := range n.Sled.Gears {
+		assert.True(t, c.At(g, 0).Known(), "gear %d", g)
+	}
+	unused := only(c.Checks(time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)), fleet.ReadingUnused)
+	require.Len(t, unused, 1)
+	assert.Equal(t, "r00", unused[0].Reading)
 }
 
 // FuzzNotebook builds a notebook from bytes: a travel, then readings of eight bytes each.

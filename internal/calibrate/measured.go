@@ -26,16 +26,20 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 		return first.stand(), nil
 	}
 	levels := first.levels()
-	usable := o.use(func(obs observation) bool {
+	covers := func(obs observation) bool {
 		if obs.top {
 			return true
 		}
 		share, ok := c.share(c.partFor(obs), obs, levels)
 		return ok && share > leastShare
-	})
-	m := usable.fitCurve(v, gears, c)
+	}
+	m := o.fitCurve(v, gears, c)
 	for range 50 {
-		for i, obs := range usable.list {
+		// A reading misnoted far enough bends the levels until its own share is nothing.
+		if slices.ContainsFunc(o.list, func(obs observation) bool { return !covers(obs) }) {
+			return o.use(covers).measured(v, gears)
+		}
+		for i, obs := range o.list {
 			if !obs.top {
 				m.linearize(i, obs, levels)
 			}

@@ -225,6 +225,9 @@ func (m *model) solve() error {
 	if err := t.solve(m.v.rho(), &sol); err != nil {
 		return err
 	}
+	if math.IsNaN(sol.rss) || math.IsInf(sol.rss, 0) {
+		return errSingular
+	}
 	m.beta, m.rss = sol.beta, sol.rss
 	for c, s := range t.shift {
 		m.beta[c] += s
