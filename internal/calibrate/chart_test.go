@@ -237,6 +237,57 @@ func TestShape_ClimbsOnlyAsFarAsItMust(t *testing.T) {
 	assert.InDelta(t, 7, start, 1e-6)
 }
 
+// A drive that runs unevenly is no heap of mistakes, and a heap of mistakes makes no drive uneven.
+func TestShape_OfAnUnevenDriveLeavesNothingOut(t *testing.T) {
+	t.Parallel()
+	v := calibrate.Variances{Day: 1e-4, Reading: 0.49e-4, DayDF: 20, ReadingDF: 60, AssumedReading: 0.49e-4}
+	starts := []float64{0, 4, 8, 12}
+	for _, c := range []struct {
+		name  string
+		phi   []float64
+		wrong int
+		shape fleet.Shape
+	}{
+		{"slow at first", []float64{1, 0.93, 0.80, 0.55}, 0, fleet.MeasuredShape},
+		{"fast at first", []float64{1, 0.80, 0.70, 0.60}, 0, fleet.MeasuredShape},
+		{"even, with five misread tapes", []float64{1, 26.0 / 30, 22.0 / 30, 18.0 / 30}, 5, fleet.Straight},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			out, missed := 0, 0
+			const notebooks = 20
+			for seed := range uint64(notebooks) {
+				rng := rand.New(rand.NewPCG(seed, 6))
+				n := sled(30, "A", "B", "C")
+				truth := func(g, k int) float64 { return (210 + 20*float64(g)) * c.phi[k] }
+				for _, day := range []string{"2026-05-09", "2026-05-16", "2026-05-23"} {
+					x := 0.01 * rng.NormFloat64()
+					for g := range n.Sled.Gears {
+						for k, s := range starts {
+							note(n, n.Sled.Gears[g].Label, s, truth(g, k)*math.Exp(x+0.007*rng.NormFloat64()), on(day))
+						}
+					}
+				}
+				for _, i := range rng.Perm(len(n.Readings))[:c.wrong] {
+					n.Readings[i].DistanceFt *= 1.15
+				}
+				chart := calibrate.Fit(*n, v)
+				assert.Equal(t, c.shape, chart.Shape(), "%d", seed)
+				out += len(chart.LeftOut())
+				for g := range n.Sled.Gears {
+					for k, s := range starts {
+						if e := chart.At(g, s); truth(g, k) < e.LowFt || truth(g, k) > e.HighFt {
+							missed++
+						}
+					}
+				}
+			}
+			assert.InDelta(t, c.wrong*notebooks, out, 6, "left out")
+			assert.Less(t, missed, notebooks*12/10, "averages outside their 95 % interval")
+		})
+	}
+}
+
 // Between measured positions a monotone interpolant never leaves its data's range, whatever the readings.
 func TestInterpolation_StaysBetweenItsNeighbors(t *testing.T) {
 	t.Parallel()

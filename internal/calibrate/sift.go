@@ -35,8 +35,8 @@ type suspect struct {
 
 // sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief
 // is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
-// worst first. A shape with the travel that the readings imply, or a measured one, must do without more readings than
-// it has values that it fits. A reading that somebody has confirmed counts.
+// worst first. A shape with the travel that the readings imply, or a measured one, must save more readings than it has
+// values that it fits. A reading that somebody has confirmed counts.
 func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect, error) {
 	o, gross := o.believed(n)
 	if len(o.list) == 0 {
@@ -104,14 +104,36 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 			}
 		}
 	}
-	if best == nil {
+	if least > 1 {
 		m, err := o.measured(v, gears)
-		if err != nil {
+		switch {
+		case err == nil:
+			cost := m.d.p - len(m.o.gears) + len(o.list) - len(m.o.list) // what it fits, and what it cannot use
+			if cost+count(m.contradicted(found)) < least {
+				try(m, cost, true)
+			}
+		case best == nil:
 			return nil, nil, err
 		}
-		try(m, 0, true)
 	}
 	return best, found, nil
+}
+
+// contradicted are those of some suspects that m, fitted to all readings, contradicts as well: to see that costs far less
+// than to clear it.
+func (m *model) contradicted(found []suspect) []suspect {
+	if len(found) == 0 {
+		return nil
+	}
+	r := m.residuals()
+	var out []suspect
+	for _, s := range found {
+		i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == s.obs.reading })
+		if i >= 0 && m.off(r, i, m.d.n, falseAlarm) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // count is how many mistakes were made: two labels swapped for a day are one.
