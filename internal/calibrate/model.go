@@ -113,7 +113,7 @@ func (m *model) layTapes(travelTaped bool) {
 	for back := range most {
 		m.tapes = append(m.tapes, tape{kind: changeTape, back: back + 1, sd: carriedSD})
 	}
-	if at, only := m.o.onlyStart(); travelTaped && m.curve == nil && only {
+	if at, only := m.o.onlyStart(-1); travelTaped && m.curve == nil && only {
 		m.tapes = append(m.tapes, tape{kind: bendTape, at: at, sd: bendSD})
 	}
 	k := len(m.tapes)

@@ -139,10 +139,7 @@ func (m *model) strays(day string) []observation {
 		if !ok || !obs.top {
 			continue
 		}
-		s := Spread{
-			Day:     m.v.Day * (1 + bilinear(p.a, others.spread.day, p.a)),
-			Reading: m.v.Reading * (1 + bilinear(p.a, others.spread.reading, p.a)),
-		}
+		s := others.covariance(p, p).Plus(Spread{Day: m.v.Day, Reading: m.v.Reading})
 		off := obs.y - p.eta
 		limit := quantile(1-strayAlarm/2, m.v.df(s)) * math.Sqrt(s.Total())
 		pulls = append(pulls, pull{obs, off, !obs.reading.Confirmed && math.Abs(off) > limit})

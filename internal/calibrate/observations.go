@@ -205,14 +205,19 @@ func (o *observations) unconfirmed() *observations {
 	return &out
 }
 
-// onlyStart is the one start position that all readings share; false where there are more.
-func (o *observations) onlyStart() (float64, bool) {
-	for _, obs := range o.list {
-		if obs.start != o.list[0].start {
+// onlyStart is the one start position that all readings share, but for one by its place, −1 for none; false where there
+// are more.
+func (o *observations) onlyStart(but int) (at float64, only bool) {
+	for i := range o.list {
+		switch start := o.list[i].start; {
+		case i == but:
+		case !only:
+			at, only = start, true
+		case start != at:
 			return 0, false
 		}
 	}
-	return o.list[0].start, true
+	return at, only
 }
 
 func (o *observations) label(gear int) string { return o.labels[gear] }

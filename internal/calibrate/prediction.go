@@ -83,9 +83,17 @@ func (c *Chart) covariance(a, b point) Spread {
 	if a.a == nil || b.a == nil {
 		return Spread{} // a stated figure owes nothing to the readings
 	}
-	m := c.shaped
-	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a),
-		Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
+	s := c.shaped.covariance(a, b)
+	if a.gear == b.gear {
+		s.Other += c.torn[a.gear]
+	}
+	return s
+}
+
+// covariance of two points of one model.
+func (m *model) covariance(a, b point) Spread {
+	s := Spread{Day: m.v.Day * bilinear(a.a, m.spread.day, b.a),
+		Reading: m.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
 	for j, t := range m.tapes {
 		s.Other += t.sd * t.sd * a.q[j] * b.q[j]
 	}
@@ -94,9 +102,6 @@ func (c *Chart) covariance(a, b point) Spread {
 		s.Other += startMarkSD * startMarkSD * a.q[k] * b.q[k]
 	}
 	s.Other += a.bent * b.bent
-	if a.gear == b.gear {
-		s.Other += c.torn[a.gear]
-	}
 	return s
 }
 

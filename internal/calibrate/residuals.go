@@ -76,6 +76,41 @@ func (m *model) residuals() *residuals {
 	return out
 }
 
+// besideTapes is the z of reading i with what the tapes may have done to it, and with how a straight shape may bend where
+// no other reading has tried it.
+func (out *residuals) besideTapes(i int) float64 {
+	m, d, k := out.m, out.m.d, len(out.m.tapes)
+	if out.z[i] == 0 || k == 0 {
+		return out.z[i]
+	}
+	by := func(l, j int) float64 { // how far a tape moves the residual of row l
+		moved := m.jac[l*k+j]
+		for c, x := range d.row(l) {
+			moved += x * m.slip.At(c, j)
+		}
+		return moved
+	}
+	first, last := i, i
+	for ; first > 0 && d.day[first-1] == d.day[i]; first-- {
+	}
+	for ; last < d.n && d.day[last] == d.day[i]; last++ {
+	}
+	sd, tapes, rho := out.gap[i]/out.z[i], 0.0, m.v.rho()
+	for j, t := range m.tapes {
+		sum, weight := 0.0, 0.0
+		for l := first; l < last; l++ {
+			sum += d.w[l] * by(l, j)
+			weight += d.w[l]
+		}
+		moved := by(i, j) - rho/(1+rho*weight)*sum // the day takes its share
+		tapes += math.Pow(t.sd*d.w[i]*moved*sd*sd/m.v.Reading, 2)
+	}
+	if at, only := m.o.onlyStart(i); only && m.tapes[0].kind == travelTape && m.curve == nil {
+		tapes += math.Pow(bendSD*(m.o.list[i].start-at), 2)
+	}
+	return out.z[i] / math.Sqrt(1+tapes/(sd*sd))
+}
+
 // apart turns a residual in units of its standard uncertainty, taken with variances that it is itself part of, into one
 // taken with variances that it is not: t = z √((ν − 1)/(ν − z²)) is Student's with ν − 1 degrees of freedom (Cook and
 // Weisberg, Residuals and Influence in Regression, 1982, section 2.2).

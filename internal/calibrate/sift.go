@@ -204,11 +204,14 @@ func (m *model) oneMistake(looks int, held, torn map[int]bool) (*model, []suspec
 	return next, []suspect{out}
 }
 
-// off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among
-// looks.
+// off says whether an observation is out of line, whatever the tapes did, by how often a share alarm of steady sleds
+// have such a one among looks.
 func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
-	t, left := apart(r.z[i], m.readingDF(i))
-	return exceeds(t, alarm/float64(looks), left)
+	beyond := func(z float64) bool {
+		t, left := apart(z, m.readingDF(i))
+		return exceeds(t, alarm/float64(looks), left)
+	}
+	return beyond(r.z[i]) && beyond(r.besideTapes(i))
 }
 
 // plain is the model that the other readings are judged by: without those that are out of line and confirmed, the worst
