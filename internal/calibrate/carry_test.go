@@ -87,6 +87,44 @@ func TestChange_StaysBesideReadingsSinceUnlessTheyDisagree(t *testing.T) {
 	assert.Equal(t, 3, c.At(0, 0).Readings)
 }
 
+// Readings made with another travel are held against those since as any others, by the way that their box had.
+func TestChange_OfTravelIsComparedToo(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name     string
+		off      float64 // of the readings since
+		readings int     // that count in a gear
+		disagree int     // gears
+	}{
+		{"readings since that lie where the travel puts them", 1, 12, 0},
+		{"readings since that lie 8 % off", 1.08, 6, 2},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			n := sled(32, "A", "B")
+			n.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(n, 0), TravelFt: 30}}
+			for g, full := range map[string]float64{"A": 240, "B": 220} {
+				for _, start := range []float64{0, 6} {
+					for _, d := range []string{"2026-05-02", "2026-05-09", "2026-05-16"} {
+						note(n, g, start, full*(30-start)/30, on(d))
+					}
+					for _, d := range []string{"2026-06-06", "2026-06-13", "2026-06-20"} {
+						note(n, g, start, full*(32-start)/30*c.off, on(d))
+					}
+				}
+			}
+			chart := fit(n)
+			assert.InDelta(t, 256*c.off, chart.At(0, 0).TopOutFt, 1e-6)
+			assert.Equal(t, c.readings, chart.At(0, 0).Readings+chart.At(0, 6).Readings)
+			got := only(chart.Checks(time.Date(2026, 6, 29, 0, 0, 0, 0, time.UTC)), "change-disagrees")
+			require.Len(t, got, c.disagree)
+			for _, k := range got {
+				assert.InDelta(t, 100*(1/c.off-1), k.DifferencePct, 0.01)
+			}
+		})
+	}
+}
+
 func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")

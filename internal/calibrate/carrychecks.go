@@ -54,10 +54,11 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 	var days []string
 	for _, obs := range before {
 		p, ok := c.Predict(gear, obs.start)
-		if !ok || !obs.top || obs.longer != 0 {
+		longer, comparable := c.byLonger(obs)
+		if !ok || !obs.top || !comparable {
 			continue
 		}
-		gap += obs.y - p.Log
+		gap += obs.y - longer - p.Log
 		weight++
 		other = math.Pow(float64(obs.since)*carriedSD, 2)
 		if !slices.Contains(days, obs.reading.Day) {
@@ -74,6 +75,18 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 		return fleet.Check{}, false
 	}
 	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
+}
+
+// byLonger is what the travel that a reading was made with adds to its logarithm; false where the shape does not say.
+func (c *Chart) byLonger(obs observation) (float64, bool) {
+	travel := c.travel()
+	switch {
+	case obs.longer == 0:
+		return 0, true
+	case c.shaped != nil && c.shaped.curve != nil, obs.start >= min(travel, travel+obs.longer):
+		return 0, false
+	}
+	return math.Log((travel + obs.longer - obs.start) / (travel - obs.start)), true
 }
 
 // before0 is the start position of the first of some readings, full back without any.
