@@ -77,8 +77,9 @@ func (n night) of(p point) point {
 	out := p
 	out.eta += n.offset
 	out.a, out.q = make([]float64, len(n.kb)), make([]float64, len(p.q))
-	for c := range p.a {
-		out.a[c] = p.a[c] - n.kb[c]
+	copy(out.a, p.a) // none of what is only stated, which the night moves all the same
+	for c, kb := range n.kb {
+		out.a[c] -= kb
 	}
 	copy(out.q, p.q)
 	for j, q := range n.q {

@@ -126,6 +126,31 @@ func TestNight_MovesAndNarrowsTonightAlone(t *testing.T) {
 	assert.InDelta(t, 0, start, 1e-6, "a start is for tonight as well")
 }
 
+// A gear that is only stated is moved by the night as the others are, and errs as the night's effect does. By hand, with
+// one gear read once before and once tonight, β̂ is the mean of the two and δ̂ = k (y₂ − y₁)/2, so that Var(δ̂ − δ) is
+// σ_d² (1 − k + k²/2) + σ_r² k²/2.
+func TestNight_OfAGearThatIsOnlyStated(t *testing.T) {
+	t.Parallel()
+	const tonight = "2026-06-06"
+	travel := 30.0
+	n := Notebook{Sled: fleet.Sled{ID: "bluestem", TravelFt: &travel,
+		Gears: []fleet.Gear{{ID: "g0", Label: "1"}, {ID: "g1", Label: "2"}}}}
+	n.add(0, 240, "2026-05-01")
+	n.add(0, 244, tonight)
+	n.add(1, 260, "2026-05-01")
+	n.Readings[2].Ended, n.Readings[2].Word = fleet.Stated, &fleet.Word{By: "the owner", PlusMinusFt: 1.96}
+	v := nightVariances
+	chart := Fit(n, v).On(tonight)
+	p, ok := chart.Predict(1, 0)
+	require.True(t, ok)
+	k := v.Day / (v.Day + v.Reading)
+	assert.InDelta(t, k*math.Log(244.0/240)/2, p.TonightLog-p.Log, 1e-12)
+	got := chart.TonightMean(p)
+	assert.InEpsilon(t, v.Day*(1-k+k*k/2), got.Day, 1e-9)
+	assert.InEpsilon(t, v.Reading*k*k/2, got.Reading, 1e-9)
+	assert.InEpsilon(t, 1/(260.0*260), got.Other, 1e-4)
+}
+
 // One pull far off moves nothing until another one agrees with it, or somebody has confirmed it.
 func TestNight_AStrayPullWaitsForAnother(t *testing.T) {
 	t.Parallel()
