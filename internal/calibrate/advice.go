@@ -124,7 +124,8 @@ func (c *Chart) counted() []fleet.Figure {
 	return counted
 }
 
-// imagined is a topped-out reading on a day of its own, where the chart expects it.
+// imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed: however far a gear of
+// which nothing is known turns out to lie, it counts.
 func (c *Chart) imagined(q Question) fleet.Figure {
 	e := c.At(q.Gear, q.StartFt)
 	if !e.Known() {
@@ -132,7 +133,7 @@ func (c *Chart) imagined(q Question) fleet.Figure {
 	}
 	return fleet.Figure{
 		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
-		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: nextDay,
+		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: nextDay, Confirmed: true,
 	}
 }
 

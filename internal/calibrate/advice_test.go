@@ -41,6 +41,22 @@ func TestAdvice_PutsTheLeastKnownFirst(t *testing.T) {
 	}
 }
 
+// A gear of which nothing is known comes first on a sled of any length.
+func TestAdvice_OnSledsFarFromTheUsual(t *testing.T) {
+	t.Parallel()
+	for _, full := range []float64{45, 60, 240, 600} {
+		n := sled(30, "A", "B", "C", "D")
+		for _, day := range []string{"2026-05-09", "2026-05-16"} {
+			for gear, share := range map[string]float64{"A": 0.95, "B": 1, "C": 1.05} {
+				note(n, gear, 0, full*share, on(day), confirmed)
+			}
+		}
+		got := advise(n)
+		require.NotEmpty(t, got, "%g ft", full)
+		assert.Equal(t, 3, got[0].Gear, "%g ft", full)
+	}
+}
+
 // What the advice promises is what measuring brings, whatever the readings turn out to be.
 func TestAdvice_NarrowsTheIntervalAsItSays(t *testing.T) {
 	t.Parallel()
