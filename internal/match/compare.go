@@ -9,6 +9,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
+// levelFt is up to which difference two top-outs are the same to everybody. An assumption of our own.
+const levelFt = 0.5
+
 // Side is one sled with its chart.
 type Side struct {
 	Sled  fleet.Sled
@@ -240,16 +243,16 @@ func (c *comparison) onAverage() *comparison {
 	return &out
 }
 
-// outOfReach is nil on a sled with one known gear.
+// outOfReach says whether what is asked for lies beyond an end of the ladder, by more than half the step there, and no
+// start within reach gets there. It is nil on a sled with one known gear.
 func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
 	n := len(c.ladder)
 	if n < 2 {
 		return nil
 	}
 	slow, fast := c.ladder[0].ft, c.ladder[n-1].ft
-	out := c.want.ft > slow+(slow-c.ladder[1].ft)/2
-	if c.want.ft < fast-(c.ladder[n-2].ft-fast)/2 {
-		out = !canMove || math.Abs(moved.StartFt-c.start) > ReachableMoveFt
-	}
+	out := (c.want.ft > slow+max((slow-c.ladder[1].ft)/2, levelFt) ||
+		c.want.ft < fast-max((c.ladder[n-2].ft-fast)/2, levelFt)) &&
+		!(canMove && math.Abs(moved.StartFt-c.start) <= ReachableMoveFt)
 	return &out
 }

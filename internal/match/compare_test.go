@@ -171,6 +171,26 @@ func TestCompare_SaysWhatIsOutOfReach(t *testing.T) {
 		simple("Fescue", 30, map[string]float64{"1": 220}))
 	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach,
 		"a sled with one gear is not judged")
+
+	alike := charted(simple("Bluestem", 30, map[string]float64{"A": 240.3, "B": 224.7, "C": 241}),
+		simple("Fescue", 0, map[string]float64{"1": 240, "2": 240, "3": 225, "4": 225}))
+	for label, want := range map[string]bool{"A": false, "B": false, "C": true} {
+		a := match.Compare(setting(alike[0], label, 0), alike[1], nil)
+		assert.Equal(t, want, *a.Nearest.OutOfReach, "%s, beyond two gears alike", label)
+	}
+}
+
+// Where the other sled starts forward, a start moved back makes it later.
+func TestCompare_BeyondTheSlowestGearMayBeReachedFromFurtherBack(t *testing.T) {
+	t.Parallel()
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 238}),
+		simple("Fescue", 30, map[string]float64{"1": 240, "2": 225}))
+	for start, out := range map[float64]bool{6: false, 7: true} { // 238 ft are 0.25 ft from the stop
+		a := match.Compare(setting(s[0], "A", 0), s[1], &start)
+		assert.Less(t, a.Nearest.DifferenceFt, -40.0)
+		assert.True(t, a.MovedStart.WorthIt)
+		assert.Equal(t, out, *a.Nearest.OutOfReach, "from %g ft", start)
+	}
 }
 
 func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {

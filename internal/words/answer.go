@@ -253,9 +253,12 @@ func (t answerText) outOfReach(n match.Nearest) Answer {
 			end, n.Gear, differenceText(n.DifferenceFt, t.off(n.Difference)), way),
 		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
 	}
-	if n.DifferenceFt >= 0 {
-		out.Sure = fmt.Sprintf("No other gear on %s comes nearer, nor does a start moved up to %s.",
-			t.names.On, Position(match.ReachableMoveFt, t.units))
+	nor := "No other gear on %s comes nearer, nor does a start moved up to %s"
+	switch {
+	case n.DifferenceFt >= 0:
+		out.Sure = fmt.Sprintf(nor+".", t.names.On, Position(match.ReachableMoveFt, t.units))
+	case n.StartFt > 0:
+		out.Sure = fmt.Sprintf(nor+" back.", t.names.On, exactLength(match.ReachableMoveFt, t.units))
 	}
 	return out
 }
@@ -323,9 +326,13 @@ func (t answerText) movedStart(m match.MovedStart) string {
 	if !off.roundsToZero() {
 		than += " than asked"
 	}
-	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
+	from := "at " + fullBack
+	if m.RoundedStartFt > 0 {
+		from = Position(m.RoundedStartFt, t.units) + " of " + fullBack
+	}
+	return fmt.Sprintf("%s on %s with the box started %s tops out at %s: %s. "+
 		"Exactly as asked would be %s; this is the nearest mark on the rails.",
-		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), fullBack,
+		m.Gear, t.names.On, from,
 		withInterval(m.TonightFt, m.TonightLowFt, m.TonightHighFt, t.units), than, exactLength(m.StartFt, t.units))
 }
 

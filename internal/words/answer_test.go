@@ -220,23 +220,29 @@ func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
 	t.Parallel()
 	out := true
 	for _, c := range []struct {
-		difference             float64
+		start, difference      float64
 		meaning, sure, pullers string
 	}{
 		{
-			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
+			0, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
 				"is used to.",
 			"No other gear on Fescue comes nearer, and a moved start only makes it earlier.",
 			"Its slowest gear, 1, tops out about 257 ft: 20 ± 5 ft earlier, so heavier on the way.",
 		},
 		{
-			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is " +
+			7, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
+				"is used to.",
+			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft back.",
+			"Its slowest gear, 1, tops out about 257 ft: 20 ± 5 ft earlier, so heavier on the way.",
+		},
+		{
+			0, 19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is " +
 				"used to.",
 			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft forward.",
 			"Its fastest gear, 1, tops out about 296 ft: 20 ± 5 ft later, so lighter on the way.",
 		},
 	} {
-		n := nearest(candidate("1", 0, c.difference, 5.2), 0.9, match.Close)
+		n := nearest(candidate("1", c.start, c.difference, 5.2), 0.9, match.Close)
 		n.OutOfReach = &out
 		got := ToAnswer(question1(0, n))
 		assert.Equal(t, "Out of reach on Fescue.", got.Headline)
@@ -329,6 +335,9 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 	answer.MovedStart.DifferenceFt = 0.2
 	assert.Contains(t, plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart),
 		"278 ± 5 ft: level, ± 6 ft. Exactly")
+	answer.MovedStart.StartFt, answer.MovedStart.RoundedStartFt = 0.2, 0
+	assert.Contains(t, plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart),
+		"2 on Fescue with the box started at full back tops out at 278 ± 5 ft")
 }
 
 func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
