@@ -200,8 +200,11 @@ func (c *Chart) unusedChecks() []fleet.Check {
 	var out []fleet.Check
 	for _, r := range c.o.unused {
 		code := fleet.ReadingUnused
-		if r.Ended == fleet.ToppedOut {
+		switch _, travel, _, _ := c.notebook.carry(r, c.notebook.Sled.GearPlace(r.GearID)); {
+		case travel > 0 && travel-r.StartFt < fleet.MinBoxMoveFt:
 			code = fleet.ReadingNearTop
+		case travel > 0 && c.o.travel > 0 && travel != c.o.travel:
+			code = fleet.ReadingOfAnotherTravel
 		}
 		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: c.labelOf(r), On: r.MeasuredOn,
 			StartFt: r.StartFt, DistanceFt: r.DistanceFt})

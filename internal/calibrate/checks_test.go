@@ -100,6 +100,8 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 			fleet.Check{
 				Code: fleet.ReadingNearTop, Gear: "A", On: "2026-05-09", StartFt: 29.9999, DistanceFt: 12,
 			}},
+		{"one of them that stopped short", func(n *calibrate.Notebook) { note(n, "A", 28, 8, short(31.5)) }, now, true,
+			fleet.Check{Code: fleet.ReadingNearTop, Gear: "A", On: "2026-05-09", StartFt: 28, DistanceFt: 8}},
 		{"one that is confirmed", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23"), confirmed) },
 			now, true, fleet.Check{
 				Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 300,
@@ -136,6 +138,56 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 				func() calibrate.Estimate { ch := fit(n); ch.Checks(c.now); return ch.At(0, 0) }())
 		})
 	}
+}
+
+// Readings made with another travel go along on a straight shape; a measured one does not say what they would be.
+func TestChecks_NameReadingsOfAnotherTravelOnAMeasuredShape(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		phi    map[float64]float64
+		unused int
+	}{
+		"straight": {map[float64]float64{0: 1, 4: 28.0 / 32, 8: 24.0 / 32, 12: 20.0 / 32}, 0},
+		"uneven":   {map[float64]float64{0: 1, 4: 0.97, 8: 0.80, 12: 0.50}, 8},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			n := sled(32, "A", "B")
+			n.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(n, 0), TravelFt: 30}}
+			for s, phi := range c.phi {
+				for gear, full := range map[string]float64{"A": 240, "B": 260} {
+					note(n, gear, s, full*(phi-2.0/32), on("2026-05-09"))
+				}
+				note(n, "A", s, 240*phi, on("2026-06-13"))
+				note(n, "A", s, 240*phi, on("2026-06-20"))
+			}
+			checks := fit(n).Checks(june.AddDate(0, 1, 0))
+			assert.Len(t, only(checks, fleet.ReadingOfAnotherTravel), c.unused)
+			assert.Empty(t, only(checks, fleet.ReadingNearTop))
+			assert.Empty(t, only(checks, fleet.ReadingUnused))
+		})
+	}
+}
+
+// Two mistakes among readings that a measured shape cannot use are no reason for one.
+func TestShape_IsNotMeasuredForMistakesThatItCannotUse(t *testing.T) {
+	t.Parallel()
+	n := sled(32, "A", "B")
+	n.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(n, 0), TravelFt: 30}}
+	for i, day := range []string{"2026-05-02", "2026-05-09", "2026-05-16"} {
+		for _, s := range []float64{0, 6} {
+			wobble := 1 + 0.004*float64(i-1)
+			note(n, "B", s, 220*(30-s)/30*wobble, on(day))
+			note(n, "B", s, 220*(30-s)/30*wobble, on(day))
+			note(n, "A", s, 240*(32-s)/30*wobble, on("2026-06-"+day[8:]))
+		}
+	}
+	n.Readings[3].DistanceFt *= 1.1
+	n.Readings[7].DistanceFt *= 0.9
+	c := fit(n)
+	assert.Equal(t, fleet.Straight, c.Shape())
+	assert.Equal(t, map[string]bool{"r03": true, "r07": true}, c.LeftOut())
+	assert.True(t, c.At(1, 0).Known())
 }
 
 func TestChecks_FindTwoWrongReadingsOfOneGear(t *testing.T) {

@@ -22,6 +22,8 @@ const (
 	ReadingConfirmed CheckCode = "reading-confirmed"
 	ReadingNearTop   CheckCode = "reading-near-top" // the box moved too little to say anything
 	OneDayOnly       CheckCode = "one-day-only"
+	// made with another travel than today's, and a measured shape does not say what it would be with this one
+	ReadingOfAnotherTravel CheckCode = "reading-of-another-travel"
 )
 
 // MendKind is a usual mistake in writing a reading down.

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"math"
 
 	"evenpull/internal/fleet"
 )
@@ -23,6 +24,11 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 		return fmt.Sprintf("%s in gear %s from %s is kept but not used: so near the top the box moves too little.",
 				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units)),
 			"Check the start position. If it was measured from the top, set the reading aside and add it again."
+	case fleet.ReadingOfAnotherTravel:
+		return fmt.Sprintf("%s in gear %s from %s on %s is kept but not used: it was made with another travel, "+
+				"and a chart that goes by measured positions does not say what it would be with this one.",
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On)),
+			fmt.Sprintf("Measure gear %s from there again.", k.Gear)
 	case fleet.OneDayOnly:
 		return "All readings are from one day. No second day has checked them, and readings of one day can all be " +
 				"off together.",
@@ -48,8 +54,7 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 		return fmt.Sprintf("Gear %s rests on one reading only.", k.Gear),
 			"Measure it once more, best on another day; a single misread tape would go unnoticed."
 	case fleet.GearsAlike:
-		return fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %s from each other, "+
-				"less than the readings can tell.", k.OtherGear, k.Gear, nonzeroLength(k.DifferenceFt, units)),
+		return alikeDetail(k, units),
 			"Measure both once more on one day, one after the other, and check that the labels on the lever are right."
 	case fleet.TravelDisagrees:
 		return travelDetail(k, units)
@@ -117,6 +122,15 @@ func Mend(m *fleet.Mend, units fleet.Units) string {
 		return fmt.Sprintf("a start measured from the other end would be %s", Position(m.StartFt, units))
 	}
 	return ""
+}
+
+// alikeDetail says that two gears cannot be told apart, and how far from each other they top out.
+func alikeDetail(k fleet.Check, units fleet.Units) string {
+	said := fmt.Sprintf("Gears %s and %s cannot be told apart: they top out ", k.OtherGear, k.Gear)
+	if isZero(figure(math.Abs(k.DifferenceFt), maxDecimals, units)) {
+		return said + "at the same distance."
+	}
+	return said + nonzeroLength(k.DifferenceFt, units) + " from each other, less than the readings can tell."
 }
 
 func outdatedDetail(k fleet.Check) string {

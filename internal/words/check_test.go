@@ -98,6 +98,13 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 				"together.", "",
 		},
 		{
+			fleet.Check{Code: fleet.ReadingOfAnotherTravel, Gear: "A", On: "2026-05-09", StartFt: 4, DistanceFt: 225},
+			"225 ft in gear A from 4 ft forward on May 9, 2026 is kept but not used: it was made with another " +
+				"travel, and a chart that goes by measured positions does not say what it would be with this one.",
+			"68.6 m in gear A from 1.22 m forward on May 9, 2026 is kept but not used: it was made with another " +
+				"travel, and a chart that goes by measured positions does not say what it would be with this one.",
+		},
+		{
 			fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09"},
 			"The reading in gear A that stopped short on May 9, 2026 is kept but not used: nobody knows what share " +
 				"of the " +
@@ -141,6 +148,10 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			fleet.Check{Code: fleet.GearsAlike, Gear: "C", OtherGear: "B", DifferenceFt: 1.1},
 			"Gears B and C cannot be told apart: they top out 1 ft from each other, less than the readings can tell.",
 			"Gears B and C cannot be told apart: they top out 0.3 m from each other, less than the readings can tell.",
+		},
+		{
+			fleet.Check{Code: fleet.GearsAlike, Gear: "C", OtherGear: "B", DifferenceFt: 0.001},
+			"Gears B and C cannot be told apart: they top out at the same distance.", "",
 		},
 		{
 			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 25, LowFt: 24.5, HighFt: 25.5,
@@ -243,7 +254,7 @@ func codes(t *testing.T, folder, kind string) (out []string) {
 func TestCheck_HasASentenceForEveryCode(t *testing.T) {
 	t.Parallel()
 	all := codes(t, "../fleet", "CheckCode")
-	require.Len(t, all, 15)
+	require.Len(t, all, 16)
 	for _, code := range all {
 		for _, wild := range []float64{0, 7, -7, math.Inf(1), math.Inf(-1), math.NaN()} {
 			k := fleet.Check{Code: fleet.CheckCode(code), Reading: "r1", Gear: "A", OtherGear: "B", Day: "2026-05-09",
