@@ -124,8 +124,8 @@ func (c *Chart) counted() []fleet.Figure {
 	return counted
 }
 
-// imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed: however far a gear of
-// which nothing is known turns out to lie, it counts.
+// imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed, so that it counts
+// however far from the rest it is imagined where nothing is expected.
 func (c *Chart) imagined(q Question) fleet.Figure {
 	e := c.At(q.Gear, q.StartFt)
 	if !e.Known() {

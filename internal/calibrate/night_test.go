@@ -126,9 +126,9 @@ func TestNight_MovesAndNarrowsTonightAlone(t *testing.T) {
 	assert.InDelta(t, 0, start, 1e-6, "a start is for tonight as well")
 }
 
-// A gear that is only stated is moved by the night as the others are, and errs as the night's effect does. By hand, with
-// one gear read once before and once tonight, β̂ is the mean of the two and δ̂ = k (y₂ − y₁)/2, so that Var(δ̂ − δ) is
-// σ_d² (1 − k + k²/2) + σ_r² k²/2.
+// A gear that is only stated is moved by the night as the others are, and errs as the night's effect does. By hand,
+// with one gear read once before and once tonight, β̂ is the mean of the two and δ̂ = k (y₂ − y₁)/2, so that
+// Var(δ̂ − δ) is σ_d² (1 − k + k²/2) + σ_r² k²/2.
 func TestNight_OfAGearThatIsOnlyStated(t *testing.T) {
 	t.Parallel()
 	const tonight = "2026-06-06"

@@ -76,8 +76,8 @@ func (m *model) residuals() *residuals {
 	return out
 }
 
-// besideTapes is the z of reading i with what the tapes may have done to it, and with how a straight shape may bend where
-// no other reading has tried it.
+// besideTapes is the z of reading i with what the tapes may have done to it, and with how a straight shape may bend
+// where no other reading has tried it.
 func (out *residuals) besideTapes(i int) float64 {
 	m, d, k := out.m, out.m.d, len(out.m.tapes)
 	if out.z[i] == 0 || k == 0 {

@@ -108,9 +108,8 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 		m, err := o.measured(v, gears)
 		switch {
 		case err == nil:
-			cost := m.d.p - len(m.o.gears) + len(o.list) - len(m.o.list) // what it fits, and what it cannot use
-			if cost+count(m.contradicted(found)) < least {
-				try(m, cost, true)
+			if levels := m.d.p - len(m.o.gears); levels+count(m.unsaved(found)) < least {
+				try(m, levels, true)
 			}
 		case best == nil:
 			return nil, nil, err
@@ -119,9 +118,9 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 	return best, found, nil
 }
 
-// contradicted are those of some suspects that m, fitted to all readings, contradicts as well: to see that costs far less
-// than to clear it.
-func (m *model) contradicted(found []suspect) []suspect {
+// unsaved are those of some suspects that m, fitted to all readings that it can use, contradicts as well or cannot use.
+// To see that costs far less than to clear it.
+func (m *model) unsaved(found []suspect) []suspect {
 	if len(found) == 0 {
 		return nil
 	}
@@ -129,7 +128,7 @@ func (m *model) contradicted(found []suspect) []suspect {
 	var out []suspect
 	for _, s := range found {
 		i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == s.obs.reading })
-		if i >= 0 && m.off(r, i, m.d.n, falseAlarm) {
+		if i < 0 || m.off(r, i, m.d.n, falseAlarm) {
 			out = append(out, s)
 		}
 	}

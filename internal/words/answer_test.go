@@ -224,14 +224,14 @@ func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
 		meaning, sure, pullers string
 	}{
 		{
-			0, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
-				"is used to.",
+			0, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the " +
+				"class is used to.",
 			"No other gear on Fescue comes nearer, and a moved start only makes it earlier.",
 			"Its slowest gear, 1, tops out about 257 ft: 20 ± 5 ft earlier, so heavier on the way.",
 		},
 		{
-			7, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
-				"is used to.",
+			7, -19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the " +
+				"class is used to.",
 			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft back.",
 			"Its slowest gear, 1, tops out about 257 ft: 20 ± 5 ft earlier, so heavier on the way.",
 		},
