@@ -9,46 +9,9 @@ import (
 	"strings"
 
 	"evenpull/internal/archive"
-	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
-
-// ExportSled writes one sled as a document for another crew (see archive.ExportSled). A sled that is not there is
-// NotFound; one of which nobody has noted whose it is, one that is a guest here, and one with more readings or
-// weighings than another crew could take in, are a Conflict.
-func (b *Book) ExportSled(ctx context.Context, id string, out io.Writer) error {
-	var d archive.SledDocument
-	err := b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
-		if d.Timeline, err = r.Timeline(id); err != nil {
-			return err
-		}
-		s := d.Timeline.Today()
-		switch {
-		case s.Guest != nil:
-			return fleet.Errorf(fleet.Conflict, "%s is a guest here: only its owner, %s, can give it to another crew",
-				s.Name, s.Guest.Owner)
-		case s.Owner == "":
-			return fleet.Errorf(fleet.Conflict, "note first whose sled %s is, as its owner", s.Name)
-		}
-		if err := archive.CheckSize(s); err != nil {
-			return err
-		}
-		state := snap.sledState(id)
-		d.Guest = fleet.Guest{Owner: s.Owner, AsOf: b.timestamp(), WeighingLb: state.panSpread.Lb,
-			WeighingDF: state.panSpread.DF}
-		calibrate.MarkOf(state.variances, &d.Guest)
-		if d.Readings, err = r.AllReadings(id); err != nil {
-			return err
-		}
-		d.Weighings, err = r.AllWeighings(id)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	return archive.ExportSled(ctx, d, out)
-}
 
 // TakenIn is what a document of another crew's sled changes here.
 type TakenIn struct {
@@ -456,58 +419,6 @@ func (w *Writer) storeGuestNotes(in *TakenIn, about []string) error {
 		if err := w.record(fleet.ActAdded, many.kind, "", about, nil, entry); err != nil {
 			return err
 		}
-	}
-	return nil
-}
-
-// checkOwn is a Conflict where a sled is a guest, whose owner alone corrects it.
-func checkOwn(s fleet.Sled) error {
-	if s.Guest == nil {
-		return nil
-	}
-	return fleet.Errorf(fleet.Conflict, "%s is a guest: its owner, %s, corrects it; take in a newer document of it",
-		s.Name, s.Guest.Owner)
-}
-
-// checkGuestCorrection is checkOwn, but for what is this crew's own affair: the name here, and whether it is retired.
-// labels are those that the gears had, as of Correction.Was.
-func checkGuestCorrection(was, s fleet.Sled, labels []string) error {
-	if was.Guest == nil {
-		return nil
-	}
-	for i := range min(len(labels), len(s.Gears)) {
-		if label := tidyLabel(labels[i]); label != "" && label != s.Gears[i].Label {
-			return checkOwn(was)
-		}
-	}
-	s.Name, s.Retired, s.Guest, s.Invented = was.Name, was.Retired, was.Guest, was.Invented
-	s.ID, s.Readings, s.Weighings, s.Revision = was.ID, was.Readings, was.Weighings, was.Revision
-	s.CreatedAt, s.UpdatedAt, s.Loading.Blocks = was.CreatedAt, was.UpdatedAt, valueOrNil(s.Loading.Blocks)
-	s.Gears = slices.Clone(s.Gears)
-	for i := range s.Gears {
-		if g, _, ok := was.GearByLabel(s.Gears[i].Label); ok {
-			s.Gears[i].ID = g.ID
-		}
-	}
-	was.Loading.Blocks = valueOrNil(was.Loading.Blocks)
-	if !reflect.DeepEqual(was, s) {
-		return checkOwn(was)
-	}
-	return nil
-}
-
-func valueOrNil[T any](list []T) []T {
-	if len(list) == 0 {
-		return nil
-	}
-	return list
-}
-
-// checkOwnReading is a Conflict where a reading came in its owner's document.
-func checkOwnReading(r fleet.Reading) error {
-	if r.FromOwner {
-		return fleet.Errorf(fleet.Conflict,
-			"the sled's owner noted this reading: it can be set aside here, and nothing else")
 	}
 	return nil
 }
