@@ -109,7 +109,7 @@ func (r *reader) value() (any, error) {
 	case json.Number:
 		number, err := t.Float64()
 		if err != nil {
-			r.faults.Add(r.at.String(), "is too large a number")
+			r.fault("is too large a number")
 			return float64(0), nil
 		}
 		return number, nil
@@ -124,7 +124,7 @@ func (r *reader) checkWhole(text string, began int64) {
 		return
 	}
 	if half := loneSurrogate(r.text[began:r.d.InputOffset()]); half != "" {
-		r.faults.Add(r.at.String(), "holds half a character, %s, which is no text", half)
+		r.fault("holds half a character, %s, which is no text", half)
 	}
 }
 
@@ -158,6 +158,15 @@ func loneSurrogate(raw []byte) string {
 	return ""
 }
 
+// fault notes a fault of the value that is read. Where it is only counted its place, which may be long, is not written.
+func (r *reader) fault(format string, args ...any) {
+	at := ""
+	if r.faults.Total() < fleet.MaxFaults {
+		at = r.at.String()
+	}
+	r.faults.Add(at, format, args...)
+}
+
 func (r *reader) list() (any, error) {
 	items := []any{}
 	for r.d.More() {
@@ -185,7 +194,7 @@ func (r *reader) object() (any, error) {
 		r.at = append(r.at, step{name: name, index: -1})
 		r.checkWhole(name, began)
 		if _, twice := fields[name]; twice {
-			r.faults.Add(r.at.String(), "is given twice")
+			r.fault("is given twice")
 		}
 		if fields[name], err = r.field(); err != nil {
 			return nil, err

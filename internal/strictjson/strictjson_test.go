@@ -3,6 +3,7 @@ package strictjson
 import (
 	"encoding/json"
 	"errors"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -45,6 +46,22 @@ func TestRead_NamesWhatIsGivenTwiceOrTooLargeAndReadsTheRest(t *testing.T) {
 	_, faults, err = Read([]byte(`{"` + strings.Repeat("é", 1000) + `": 1e999}`))
 	require.NoError(t, err)
 	assert.Len(t, []rune(faults.List()[0].At), 101, "a long name does not fill the answer")
+}
+
+func TestRead_DoesNotWriteThePlacesOfFaultsThatAreOnlyCounted(t *testing.T) {
+	allocated := func(above string) uint64 {
+		text := []byte(strings.Repeat(`{"`+above+`":`, 30) + "{" + strings.Repeat(`"a":1,`, 20*fleet.MaxFaults) + `"a":1` +
+			strings.Repeat("}", 31))
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, faults, err := Read(text)
+		runtime.ReadMemStats(&after)
+		require.NoError(t, err)
+		require.Equal(t, 20*fleet.MaxFaults, faults.Total())
+		require.Len(t, faults.List(), fleet.MaxFaults)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	assert.Less(t, allocated(strings.Repeat("b", 100)), 6*allocated(""), "with places of 3 kB")
 }
 
 func TestRead_SaysWhereTextBreaks(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -136,19 +137,54 @@ func (o Operation) Check(next echo.HandlerFunc) echo.HandlerFunc {
 	}
 }
 
-// faultsOf checks a JSON value against a schema, all faults at once. at is where the value stands.
+// faultsOf checks a JSON value against a schema, all faults at once. at is where the value stands. Lists that are too
+// long are told of by themselves: what they hold is not looked at.
 func faultsOf(schema *openapi3.Schema, value any, at string) []fleet.Fault {
-	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest())
-	var found []fleet.Fault
+	found := tooLong(schema, value, at, nil)
+	if len(found) > 0 {
+		return found
+	}
+	// The details, which nobody reads, hold the whole value again.
+	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest(), openapi3.DisableSchemaErrorDetails())
+	told := map[string]bool{} // the objects whose unknown fields were found
 	for _, one := range flatten(err) {
 		var fault *openapi3.SchemaError
 		if !errors.As(one, &fault) {
 			found = append(found, fleet.Fault{At: at, Detail: one.Error()})
 			continue
 		}
+		if fault.SchemaField == "properties" { // one for each unknown field, of which each stands for all of its object
+			object := within(at, fault.JSONPointer())
+			if told[object] {
+				continue
+			}
+			told[object] = true
+		}
 		found = append(found, inPlainWords(fault, at)...)
 	}
 	return distinct(found)
+}
+
+// tooLong finds the lists that have more items than their schemas take, in the value that a pointer leads to from at.
+func tooLong(schema *openapi3.Schema, value any, at string, pointer []string) (found []fleet.Fault) {
+	switch v := value.(type) {
+	case []any:
+		if most := schema.MaxItems; most != nil && uint64(len(v)) > *most {
+			return []fleet.Fault{{At: within(at, pointer), Detail: fmt.Sprintf("can have up to %s, not %d",
+				counted(*most, "entry", "entries"), len(v))}}
+		}
+		for i, item := range v {
+			if schema.Items != nil {
+				found = append(found, tooLong(schema.Items.Value, item, at, append(pointer, strconv.Itoa(i)))...)
+			}
+		}
+	case map[string]any:
+		for name, field := range schema.Properties {
+			found = append(found, tooLong(field.Value, v[name], at, append(pointer, name))...)
+		}
+	}
+	slices.SortFunc(found, func(a, b fleet.Fault) int { return strings.Compare(a.At, b.At) })
+	return found
 }
 
 // flatten lists what the schema check may have nested.

@@ -55,16 +55,13 @@ func addTo(faults *fleet.Faults, found []fleet.Fault) {
 // inPlainWords says what a schema refuses in words that somebody who never saw a schema understands.
 func inPlainWords(e *openapi3.SchemaError, at string) []fleet.Fault {
 	at = within(at, e.JSONPointer())
-	if e.SchemaField == "properties" { // fields that are not known; reported once for each, whatever its name
+	if e.SchemaField == "properties" { // all fields of the object that are not known
 		object, _ := e.Value.(map[string]any)
-		known := slices.Sorted(maps.Keys(e.Schema.Properties))
+		detail := "is not known here; known are: " + strings.Join(slices.Sorted(maps.Keys(e.Schema.Properties)), ", ")
 		var unknown []fleet.Fault
 		for _, name := range slices.Sorted(maps.Keys(object)) {
 			if _, ok := e.Schema.Properties[name]; !ok {
-				unknown = append(unknown, fleet.Fault{
-					At: within(at, []string{name}), Detail: "is not known here; known are: " +
-						strings.Join(known, ", "),
-				})
+				unknown = append(unknown, fleet.Fault{At: within(at, []string{name}), Detail: detail})
 			}
 		}
 		return unknown
@@ -108,9 +105,6 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 		return fmt.Sprintf("can be up to %d characters long, not %d", *s.MaxLength, len([]rune(fmt.Sprint(e.Value))))
 	case "minItems":
 		return fmt.Sprintf("needs at least %s", counted(s.MinItems, "entry", "entries"))
-	case "maxItems":
-		list, _ := e.Value.([]any)
-		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxItems, "entry", "entries"), len(list))
 	case "maxProperties":
 		fields, _ := e.Value.(map[string]any)
 		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxProps, "entry", "entries"), len(fields))

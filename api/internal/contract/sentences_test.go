@@ -1,6 +1,8 @@
 package contract
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -75,8 +77,40 @@ func TestFaults_AreSaidInPlainWords(t *testing.T) {
 				"driveline.axle_ratios.low must be above 0 and at most 1000, not -1"}},
 		{"half a tooth", sled, `{"name":"Brome","gears":[{"label":"A"}],"driveline":{"sprocket_teeth":12.5}}`,
 			[]string{"driveline.sprocket_teeth must be a whole number, not 12.5"}},
+		{"two lists that are too long, of which nothing else is looked at", sled,
+			`{"name":5,"gears":[` + strings.Repeat("{},", 60) + `{}],"loading":{"blocks":[` +
+				strings.Repeat("{},", 200) + `{}]}}`,
+			[]string{"gears can have up to 60 entries, not 61", "loading.blocks can have up to 12 entries, not 201"}},
 		{"a list where an object belongs", sled, `[]`, []string{" must be an object, not a list"}},
 	} {
 		assert.ElementsMatch(t, c.want, check(c.schema, c.body), c.what)
 	}
+}
+
+// Everybody may send the body of a sign-in.
+func TestFaults_OfManyUnknownFieldsTakeWorkInProportion(t *testing.T) {
+	k, err := Read(openapi.Document)
+	require.NoError(t, err)
+	allocations := func(fields int) float64 {
+		object := map[string]any{}
+		for i := range fields {
+			object[strconv.Itoa(i)] = true
+		}
+		return testing.AllocsPerRun(1, func() { assert.Len(t, faultsOf(k.schema("SignIn"), object, ""), fields) })
+	}
+	assert.Less(t, allocations(2000), 15*allocations(200))
+}
+
+func TestFaults_DoNotWriteOutAWrongValue(t *testing.T) {
+	k, err := Read(openapi.Document)
+	require.NoError(t, err)
+	allocations := func(fields int) float64 {
+		object := map[string]any{}
+		for i := range fields {
+			object[strconv.Itoa(i)] = true
+		}
+		show := map[string]any{"name": "Marsh", "date": "2026-08-01", "sled": object}
+		return testing.AllocsPerRun(1, func() { assert.Len(t, faultsOf(k.schema("ShowInput"), show, ""), 2) })
+	}
+	assert.Less(t, allocations(2000), 2*allocations(2))
 }
