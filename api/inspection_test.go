@@ -107,6 +107,23 @@ func TestDue_FollowsWhatTheCrewSigns(t *testing.T) {
 	assert.Len(t, history.Items, 4, "two found, one taken back, one done")
 }
 
+// What is signed does not move the fleet's revision, by which the parts of lists are cached.
+func TestInspectionsCSV_HasWhatWasSignedAfterItWasReadBefore(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	const path = "/v1/sleds/fescue/inspections.csv"
+	list := inspectedFor(t, p, "fescue", "Chains")
+	before := p.do(get(path).as(testKey)).Header.Get("ETag")
+	assert.Empty(t, csvRowsAs(t, p, path, testKey))
+	signed := into[openapi.InspectionsAdded](t, p.do(post("/v1/sleds/fescue/inspections",
+		signedOn(time.Now().Format(time.DateOnly), list.Items[0].Id, true))), 201).Items[0]
+	assert.Len(t, csvRowsAs(t, p, path, testKey), 1)
+	assert.NotEqual(t, before, p.do(get(path).as(testKey)).Header.Get("ETag"))
+	assert.Equal(t, 204, p.do(remove("/v1/inspections/"+signed.Id).as(testKey)).StatusCode)
+	assert.Empty(t, csvRowsAs(t, p, path, testKey))
+}
+
 // Reading is open here. Still, nobody but the crew hears of it: by no address, whatever else it shows.
 func TestInspections_AreForSignedInCrewAlone(t *testing.T) {
 	t.Parallel()

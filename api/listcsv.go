@@ -35,7 +35,7 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 		r := c.Request()
 		// With the columns: they were chosen before, perhaps at another revision than those of whoever shares the part.
 		columns := strings.Join(list.heading, ",")
-		question := strings.Join([]string{r.URL.RequestURI(), list.moment, columns, after}, "\n")
+		question := strings.Join([]string{r.URL.RequestURI(), stamp, list.moment, columns, after}, "\n")
 		return s.listParts.Part(r.Context(), question,
 			func() (rows []byte, next string, err error) { return list.rows(after) })
 	}
