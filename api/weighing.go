@@ -84,7 +84,7 @@ func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighi
 	if err != nil {
 		return err
 	}
-	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
+	return change(s, c, func(w *book.Writer, in openapi.WeighingPatch) (reply.Answer, error) {
 		if err := w.MatchWeighing(id, match); err != nil {
 			return reply.Answer{}, err
 		}

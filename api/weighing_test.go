@@ -67,6 +67,11 @@ func TestWeighing_IsSetAsideAndComesBackAndTheLoadFollows(t *testing.T) {
 		p.do(patch("/v1/weighings/"+id, `{"set_aside":{"reason":" the brake dragged "}}`)), 200)
 	assert.Equal(t, "the brake dragged", aside.SetAside.Reason)
 	assert.NotEqual(t, string(with.body), string(p.do(question).body))
+	for _, body := range []string{`{}`, `{"confirmed":true}`} {
+		refused := problemOf(t, p.do(patch("/v1/weighings/"+id, body)), 422)
+		assert.Contains(t, faultsAt(refused), "set_aside", body)
+	}
+	assert.NotNil(t, into[openapi.Weighing](t, p.do(get("/v1/weighings/"+id)), 200).SetAside)
 	back := into[openapi.Weighing](t, p.do(patch("/v1/weighings/"+id, `{"set_aside":null}`)), 200)
 	assert.Nil(t, back.SetAside)
 	assert.Equal(t, string(with.body), string(p.do(question).body))

@@ -4095,6 +4095,11 @@ type WeighingPage struct {
 	Next  *string    `json:"next"`
 }
 
+// WeighingPatch Leaves a weighing out, or brings it back where it is null
+type WeighingPatch struct {
+	SetAside *SetAsidePatch `json:"set_aside"`
+}
+
 // WeightInWords defines model for WeightInWords.
 type WeightInWords struct {
 	Cannot    *string  `json:"cannot,omitempty"`
@@ -5401,7 +5406,7 @@ type AddWeighingJSONRequestBody = WeighingInput
 type AddWeighingsJSONRequestBody = WeighingBatch
 
 // SetWeighingAsideJSONRequestBody defines body for SetWeighingAside for application/json ContentType.
-type SetWeighingAsideJSONRequestBody = ReadingPatch
+type SetWeighingAsideJSONRequestBody = WeighingPatch
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
