@@ -16,32 +16,27 @@ type Batch struct {
 	SetAside int // of these, how many are set aside
 }
 
-func batchOf(id string, readings []fleet.Reading) (Batch, error) {
-	if len(readings) == 0 {
+// batchOf counts a batch, or is NotFound.
+func batchOf(r *store.Reads, id string) (Batch, error) {
+	counts, err := r.BatchCounts(id)
+	if err != nil {
+		return Batch{}, err
+	}
+	if len(counts) == 0 {
 		return Batch{}, fleet.Errorf(fleet.NotFound, "there is no batch %q of readings", id)
 	}
-	out := Batch{ID: id, Readings: len(readings)}
-	for _, r := range readings { // sled by sled
-		if r.SetAside != nil {
-			out.SetAside++
-		}
-		if !slices.Contains(out.Sleds, r.Sled) {
-			out.Sleds = append(out.Sleds, r.Sled)
-		}
+	out := Batch{ID: id}
+	for _, of := range counts {
+		out.Sleds = append(out.Sleds, of.Sled)
+		out.Readings += of.Readings
+		out.SetAside += of.SetAside
 	}
 	return out, nil
 }
 
 // Batch tells of the readings that came with one request, or is NotFound.
-func (b *Book) Batch(ctx context.Context, id string) (batch Batch, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		readings, err := r.Batch(id)
-		if err == nil {
-			batch, err = batchOf(id, readings)
-		}
-		return err
-	})
-	return batch, err
+func (b *Book) Batch(ctx context.Context, id string) (Batch, error) {
+	return read(ctx, b, func(r *store.Reads) (Batch, error) { return batchOf(r, id) })
 }
 
 // SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again
@@ -49,11 +44,11 @@ func (b *Book) Batch(ctx context.Context, id string) (batch Batch, err error) {
 // so, where reason is nil. It is one entry in the history. A batch that is not there is NotFound, an empty or overlong
 // reason Invalid; one of which a reading goes against its sled as it is noted now cannot come back: a Conflict.
 func (w *Writer) SetBatchAside(id string, reason *string) (Batch, error) {
-	readings, err := w.tx.Batch(id)
-	if err != nil {
+	if _, err := batchOf(&w.tx.Reads, id); err != nil {
 		return Batch{}, err
 	}
-	if _, err := batchOf(id, readings); err != nil {
+	readings, err := w.tx.Batch(id)
+	if err != nil {
 		return Batch{}, err
 	}
 	if reason != nil {
@@ -64,10 +59,7 @@ func (w *Writer) SetBatchAside(id string, reason *string) (Batch, error) {
 	if err != nil {
 		return Batch{}, err
 	}
-	if readings, err = w.tx.Batch(id); err != nil {
-		return Batch{}, err
-	}
-	return batchOf(id, readings)
+	return batchOf(&w.tx.Reads, id)
 }
 
 func (w *Writer) takeBatchBack(id string, readings []fleet.Reading, reason string) error {

@@ -71,6 +71,29 @@ func TestBulk_StoresAllReadings(t *testing.T) {
 	assert.Equal(t, last.DistanceFt, newest[0].DistanceFt, "in the order they were sent")
 }
 
+// Everybody may ask for a batch.
+func TestBatch_IsCountedWithoutReadingIt(t *testing.T) {
+	b := openPair(t)
+	ctx := context.Background()
+	allocations := func(readings int) float64 {
+		var batch Batch
+		write(t, b, func(w *Writer) error {
+			added, err := w.AddReadings(rowsOf(manyReadings(readings)), Request{})
+			if err == nil {
+				_, err = w.SetBatchAside(added.Batch, new("a wrong tape"))
+			}
+			batch = Batch{ID: added.Batch, Sleds: []string{"bluestem", "fescue"}, Readings: readings, SetAside: readings}
+			return err
+		})
+		return testing.AllocsPerRun(1, func() {
+			found, err := b.Batch(ctx, batch.ID)
+			assert.NoError(t, err)
+			assert.Equal(t, batch, found)
+		})
+	}
+	assert.Less(t, allocations(2000), 2*allocations(10))
+}
+
 func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)

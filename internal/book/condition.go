@@ -24,11 +24,7 @@ func (w *Writer) MatchWeighing(id string, ifMatch func(fleet.Weighing) error) er
 
 // MatchBatch calls ifMatch with the readings that came with one request.
 func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
-	readings, err := w.tx.Batch(id)
-	if err != nil {
-		return err
-	}
-	b, err := batchOf(id, readings)
+	b, err := batchOf(&w.tx.Reads, id)
 	if err != nil {
 		return err
 	}

@@ -28,6 +28,23 @@ func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
 	return readings, nil
 }
 
+// BatchCount is how many readings of a batch are of one sled.
+type BatchCount struct {
+	Sled     string
+	Readings int
+	SetAside int // of these, how many are set aside
+}
+
+// BatchCounts counts a batch, sled by sled: nothing where there is no such request.
+func (r *Reads) BatchCounts(id string) (counts []BatchCount, err error) {
+	err = r.db.Model(&readingRow{}).Where("batch = ?", id).Group("sled_id").Order("sled_id").
+		Select("sled_id AS sled, COUNT(*) AS readings, COUNT(set_aside_at) AS set_aside").Scan(&counts).Error
+	if err != nil {
+		return nil, fmt.Errorf("counting the readings of batch %s: %w", id, err)
+	}
+	return counts, nil
+}
+
 // SetBatchAside leaves the readings of a batch that count out of their charts.
 func (tx *Tx) SetBatchAside(id string, aside fleet.SetAside) error {
 	values := map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(), "with_batch": true}
