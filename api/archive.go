@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -11,17 +12,32 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
-// ExportFleet writes the whole fleet as one document, as it is read.
+// ExportFleet sends the whole fleet as one document, once it is written. Where there is no room for that, whoever wants
+// to take the fleet out gets it as it is read.
 func (s *server) ExportFleet(c echo.Context) error {
 	s.longer(c)
 	name := fmt.Sprintf("evenpull-%s.json", s.now().UTC().Format(time.DateOnly))
 	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, Long: true, Head: func(h http.Header) {
 		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
 		h.Set(echo.HeaderCacheControl, "no-store")
-	}}, func(out io.Writer) error { return s.book.Export(c.Request().Context(), out) }, s.brokeOff(c))
+	}}, func(out io.Writer) error {
+		export := func(out io.Writer) error { return s.book.Export(c.Request().Context(), out) }
+		document, err := contract.Spooled(export)
+		var refused *fleet.Error
+		if errors.As(err, &refused) {
+			return export(out)
+		}
+		if err != nil {
+			return err
+		}
+		defer document.Close()
+		_, err = io.Copy(out, document.Reader())
+		return err
+	}, s.brokeOff(c))
 }
 
 // ImportFleet fills an empty database from such a document.

@@ -15,55 +15,74 @@ import (
 // spooledInMemory is how much of a body is held in memory; a longer one goes to a temporary file.
 const spooledInMemory = 1 << 20
 
-// Spool is a whole body, taken in before the write begins: a slow sender must not hold up the one writer that a
-// database has.
+// Spool is a whole body. One that comes in is taken in before the write begins: a slow sender must not hold up the one
+// writer that a database has. One that goes out is written before it is sent: a slow reader must not hold a connection
+// of the database.
 type Spool struct {
-	Digest [sha256.Size]byte
-	body   io.ReaderAt
-	size   int64
+	Digest [sha256.Size]byte // of a body that came in
+	head   bytes.Buffer      // all of it, where there is no file
 	file   *os.File
+	size   int64
 }
 
 // Reader reads the body from its beginning, each time anew.
-func (s *Spool) Reader() io.Reader { return io.NewSectionReader(s.body, 0, s.size) }
+func (s *Spool) Reader() io.Reader {
+	if s.file == nil {
+		return bytes.NewReader(s.head.Bytes())
+	}
+	return io.NewSectionReader(s.file, 0, s.size)
+}
 
 // NewSpool reads all of r. Close the spool after use.
 func NewSpool(r io.Reader) (*Spool, error) {
 	hash := sha256.New()
-	r = io.TeeReader(r, hash)
-	var head bytes.Buffer
-	if _, err := io.CopyN(&head, r, spooledInMemory); err != nil && !errors.Is(err, io.EOF) {
+	s, err := Spooled(func(out io.Writer) error {
+		_, err := io.Copy(out, io.TeeReader(r, hash))
+		return err
+	})
+	var disk *fleet.Error
+	if err != nil && !errors.As(err, &disk) {
 		return nil, bodyError(err)
-	} else if err != nil { // that was all of it
-		return &Spool{Digest: [sha256.Size]byte(hash.Sum(nil)), body: bytes.NewReader(head.Bytes()),
-			size: int64(head.Len())}, nil
 	}
-	file, err := os.CreateTemp("", "evenpull-*")
 	if err != nil {
-		return nil, diskError(err)
-	}
-	s := &Spool{file: file, body: file}
-	if err := s.fill(io.MultiReader(&head, r)); err != nil {
-		s.Close()
 		return nil, err
 	}
 	s.Digest = [sha256.Size]byte(hash.Sum(nil))
 	return s, nil
 }
 
-func (s *Spool) fill(r io.Reader) error {
-	os.Remove(s.file.Name()) // the open file stays; nothing is left behind, whatever happens
-	var reading readErrors
-	reading.Reader = r
-	n, err := io.Copy(s.file, &reading)
-	s.size = n
-	switch {
-	case err != nil && reading.err != nil:
-		return bodyError(reading.err)
-	case err != nil:
-		return diskError(err)
+// Spooled takes all that write writes. What cannot be stored is a fleet.Error. Close the spool after use.
+func Spooled(write func(out io.Writer) error) (*Spool, error) {
+	s := new(Spool)
+	if err := write(s); err != nil {
+		return nil, errors.Join(err, s.Close())
 	}
-	return nil
+	return s, nil
+}
+
+// Write implements io.Writer.
+func (s *Spool) Write(p []byte) (int, error) {
+	if s.file == nil && s.head.Len()+len(p) <= spooledInMemory {
+		return s.head.Write(p)
+	}
+	if s.file == nil {
+		file, err := os.CreateTemp("", "evenpull-*")
+		if err != nil {
+			return 0, diskError(err)
+		}
+		s.file = file
+		os.Remove(file.Name()) // the open file stays; nothing is left behind, whatever happens
+		if _, err := s.Write(s.head.Bytes()); err != nil {
+			return 0, err
+		}
+		s.head = bytes.Buffer{}
+	}
+	n, err := s.file.Write(p)
+	s.size += int64(n)
+	if err != nil {
+		return n, diskError(err)
+	}
+	return n, nil
 }
 
 // Close lets go of what the spool holds.
@@ -72,20 +91,6 @@ func (s *Spool) Close() error {
 		return nil
 	}
 	return s.file.Close()
-}
-
-// readErrors remembers whether it was reading that failed, not writing.
-type readErrors struct {
-	io.Reader
-	err error
-}
-
-func (r *readErrors) Read(p []byte) (int, error) {
-	n, err := r.Reader.Read(p)
-	if err != nil && !errors.Is(err, io.EOF) {
-		r.err = err
-	}
-	return n, err
 }
 
 func diskError(err error) error {
