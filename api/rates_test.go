@@ -48,6 +48,33 @@ func TestRates_SlowAnAddressThatAsksTooOften(t *testing.T) {
 	assert.NotContains(t, p.stderr.String(), "status=429", "a flood must not fill the log")
 }
 
+// A page that looks into the database for its reader is counted as what it reads, and comes bare instead of not at all.
+func TestRates_HoldForPagesThatReadTheDatabase(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		page    string
+		private bool
+	}{
+		{"/pullers?show=" + harvest, false},
+		{"/shows?show=" + harvest, false},
+		{"/fleet", true},
+	} {
+		clock := &at{now: time.Now()}
+		p := serving(t, func(o *serverOptions) { o.ReadRate, o.Private, o.Now = 10, c.private, clock.time })
+		smallFleet(t, p)
+		smallSeason(t, p)
+		links := func() int { return len(p.do(get(c.page).as(testKey)).Header.Values("Link")) }
+		whole := links()
+		for range 19 { // of two seconds' worth
+			require.Equal(t, whole, links(), c.page)
+		}
+		assert.Less(t, links(), whole, c.page)
+		problemOf(t, p.do(get("/v1/sleds").as(testKey)), 429)
+		clock.set(clock.time().Add(time.Second))
+		assert.Equal(t, whole, links(), c.page)
+	}
+}
+
 func TestRates_AreOffUnlessTheyAreSet(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
