@@ -58,6 +58,7 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/weights?sled=bluestem&gear=C&in_box_lb=12000&on=fescue"),
 		get("/v1/weights.svg?sled=bluestem&gear=C&in_box_lb=12000&on=fescue&theme=dark"),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
+		get("/v1/demo"),
 	}
 }
 

@@ -31,7 +31,7 @@ func startWithDemo(ctx context.Context, b *book.Book, files fs.FS, now time.Time
 }
 
 // GetDemo says whether the invented fleet is there.
-func (s *server) GetDemo(c echo.Context) error {
+func (s *server) GetDemo(c echo.Context, _ openapi.GetDemoParams) error {
 	loaded, err := s.book.Demo(c.Request().Context())
 	if err != nil {
 		return err

@@ -263,6 +263,9 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 			got.StatusCode)
 		described = route.Operation.Responses.Default()
 	}
+	if got.StatusCode == http.StatusOK && got.Header.Get("ETag") != "" {
+		assert.Contains(t, described.Value.Headers, "ETag", "%s %s: the contract knows no ETag", sent.Method, sent.URL)
+	}
 	for name := range described.Value.Headers {
 		assert.NotEmpty(t, got.Header.Get(name), "%s %s: no %s", sent.Method, sent.URL, name)
 	}

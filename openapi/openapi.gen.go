@@ -4424,6 +4424,12 @@ type RemoveDemoParams struct {
 // RemoveDemoParamsDependents defines parameters for RemoveDemo.
 type RemoveDemoParamsDependents string
 
+// GetDemoParams defines parameters for GetDemo.
+type GetDemoParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
 	// Sled The sled asked about; goes with gear
@@ -5454,7 +5460,7 @@ type ServerInterface interface {
 	RemoveDemo(ctx echo.Context, params RemoveDemoParams) error
 	// GetDemo Whether the invented demo fleet is in this database
 	// (GET /v1/demo)
-	GetDemo(ctx echo.Context) error
+	GetDemo(ctx echo.Context, params GetDemoParams) error
 	// LoadDemo Load the invented demo fleet into an empty database
 	// (POST /v1/demo)
 	LoadDemo(ctx echo.Context) error
@@ -6089,8 +6095,28 @@ func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) GetDemo(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetDemoParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetDemo(ctx)
+	err = w.Handler.GetDemo(ctx, params)
 	return err
 }
 
