@@ -82,7 +82,8 @@ func TestBatch_IsCountedWithoutReadingIt(t *testing.T) {
 			if err == nil {
 				_, err = w.SetBatchAside(added.Batch, new("a wrong tape"))
 			}
-			batch = Batch{ID: added.Batch, Sleds: []string{"bluestem", "fescue"}, Readings: readings, SetAside: readings}
+			batch = Batch{ID: added.Batch, Sleds: []string{"bluestem", "fescue"}, Readings: readings,
+				SetAside: readings}
 			return err
 		})
 		return testing.AllocsPerRun(1, func() {

@@ -50,8 +50,8 @@ func TestRead_NamesWhatIsGivenTwiceOrTooLargeAndReadsTheRest(t *testing.T) {
 
 func TestRead_DoesNotWriteThePlacesOfFaultsThatAreOnlyCounted(t *testing.T) {
 	allocated := func(above string) uint64 {
-		text := []byte(strings.Repeat(`{"`+above+`":`, 30) + "{" + strings.Repeat(`"a":1,`, 20*fleet.MaxFaults) + `"a":1` +
-			strings.Repeat("}", 31))
+		text := []byte(strings.Repeat(`{"`+above+`":`, 30) + "{" + strings.Repeat(`"a":1,`, 20*fleet.MaxFaults) +
+			`"a":1` + strings.Repeat("}", 31))
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
 		_, faults, err := Read(text)

@@ -145,7 +145,8 @@ func faultsOf(schema *openapi3.Schema, value any, at string) []fleet.Fault {
 		return found
 	}
 	// The details, which nobody reads, hold the whole value again.
-	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest(), openapi3.DisableSchemaErrorDetails())
+	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest(),
+		openapi3.DisableSchemaErrorDetails())
 	told := map[string]bool{} // the objects whose unknown fields were found
 	for _, one := range flatten(err) {
 		var fault *openapi3.SchemaError

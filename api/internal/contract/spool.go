@@ -41,11 +41,11 @@ func NewSpool(r io.Reader) (*Spool, error) {
 		return err
 	})
 	var disk *fleet.Error
-	if err != nil && !errors.As(err, &disk) {
-		return nil, bodyError(err)
-	}
-	if err != nil {
+	switch {
+	case errors.As(err, &disk):
 		return nil, err
+	case err != nil:
+		return nil, bodyError(err)
 	}
 	s.Digest = [sha256.Size]byte(hash.Sum(nil))
 	return s, nil
