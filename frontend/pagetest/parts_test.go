@@ -183,7 +183,7 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.press("#change-form .primary")
 	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are moved with it.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
-	b.says("#timeline .change ~ li", "From before the change: moved by the ratio")
+	b.says("#timeline .change ~ li", "stays beside readings made since, unless the two disagree")
 	b.says("#geared-table", "from before the change")
 	assert.Equal(t, "1.5", eval[string](b, "document.querySelector('#parts-other_ratio').value"),
 		"nothing typed elsewhere is lost")

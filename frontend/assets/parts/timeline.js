@@ -54,7 +54,7 @@ function dayItem(day, changes) {
   const since = changes.filter(({ made_on: on }) => day.on < on);
   const state = since.some(({ effect }) => effect === 'unknown')
     ? ' No longer counts.'
-    : since.length > 0 ? ' From before the change: moved by the ratio, gear by gear, until that gear has topped out since.' : '';
+    : since.length > 0 ? ' From before the change: moved by the ratio, and stays beside readings made since, unless the two disagree.' : '';
   const named = day.day === day.on ? '' : `, ${day.day}`;
   const aside = day.aside > 0 ? `, ${day.aside} more set aside` : '';
   return el('li', { class: since.length > 0 ? 'day before' : 'day' },
