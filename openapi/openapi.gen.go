@@ -3135,7 +3135,7 @@ type PartOptionGear struct {
 
 // PartOptions defines model for PartOptions.
 type PartOptions struct {
-	// CannotBeMended The reference's gears that stay more than 5 ft off whatever one ratio is changed, because the spacing differs
+	// CannotBeMended The reference's gears that stay more than 5 ft off with exact_factor, because the spacing differs
 	CannotBeMended []Label `json:"cannot_be_mended"`
 	Caution        string  `json:"caution"`
 	Combinations   int     `json:"combinations"`

@@ -345,7 +345,7 @@ func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
 	b.press("#options-form .primary")
 	b.says("#options-result", "24 combinations were tried, the best 20 shown.")
 	b.says("#caution", "qualified check")
-	b.says("#options-result", "gear E of Bluestem would stay more than 5 ft off")
+	b.says("#options-result", "With that ratio, gear E of Bluestem would stay more than 5 ft off")
 	for i, item := range api.Items {
 		row := fmt.Sprintf("#options-result tbody tr:nth-child(%d)", i+1)
 		assert.Contains(t, b.text(row), fmt.Sprintf("%.1f ft", item.MeanFt))

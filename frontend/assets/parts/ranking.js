@@ -143,11 +143,11 @@ function mendWords(found, reference, units) {
   const near = coarsely(NEAR_FT, units);
   if (gears.length === 0) return `With it every gear of ${reference} would be met within ${near}.`;
   const which = `${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')}`;
-  return `Whatever one ratio is changed, ${which} of ${reference} would stay more than ${near} off: ` +
-    `the gears are spaced differently, and only another set of gears changes that. ${setWords(found, units)}`;
+  return `With that ratio, ${which} of ${reference} would stay more than ${near} off: ` +
+    `the gears are spaced differently, and only another set of gears changes the spacing. ${setWords(found, units)}`;
 }
 
-/** Whether one of the gear sets meets the gears that no single ratio can. @param {Options} found @param {Units} units */
+/** Whether one of the gear sets meets the gears that the exact ratio does not. @param {Options} found @param {Units} units */
 function setWords({ items, now, cannot_be_mended: gears }, units) {
   if (items.every(({ gear_set: set }) => set === undefined)) return 'None was given to try.';
   const would = items.find(({ gear_set: set, gears: misses }) => set !== undefined &&
