@@ -24,6 +24,7 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 		return nil, 0, err
 	}
 	var drawing plotting.Loads
+	var cannot panload.Cannot
 	if q.Gear == "" {
 		drawing = state.travelLoads(q, style.Units)
 	} else {
@@ -32,10 +33,12 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 			state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
 			topOut: pullOutOf(state.chart().At(gear, q.StartFt)),
 		}
-		drawing = plotting.Loads{AlongPull: true, Lines: side.lines(state.pan().fit, 0, style.Units)}
+		drawing.AlongPull = true
+		drawing.Lines, cannot = side.lines(state.pan().fit, 0, style.Units)
 	}
+	drawing.Nothing = words.NoLoads(cannot)
 	drawing.Title = fmt.Sprintf("The load on the pan of %s", state.Sled.Name)
-	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
+	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), cannot, style.Units),
 		words.Guest(state.Sled.Name, state.Sled.Guest))
 	svg, err := plotting.DrawLoads(drawing, about(style, state.Sled))
 	if err != nil {
@@ -99,17 +102,19 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	}
 	answer := p.solve()
 	p.on.inBoxLb, p.on.onPanLb = answer.On.InBoxLb, answer.On.OnPanLb
+	lines, cannot := p.asked.lines(p.askedPan.fit, answer.FinishFt, style.Units)
 	drawing := plotting.Loads{
 		Title: fmt.Sprintf("The load on the pans of %s and %s along the pull", p.asked.state.Sled.Name,
 			p.on.state.Sled.Name),
 		AlongPull: true, ShadeGap: true, FinishFt: answer.FinishFt,
-		Lines: p.asked.lines(p.askedPan.fit, answer.FinishFt, style.Units),
+		Lines: lines, Nothing: words.NoLoads(cannot),
 	}
 	if len(answer.Remaining) > 0 {
-		drawing.Lines = append(drawing.Lines, p.on.lines(p.onPan.fit, answer.FinishFt, style.Units)...)
+		lines, _ := p.on.lines(p.onPan.fit, answer.FinishFt, style.Units)
+		drawing.Lines = append(drawing.Lines, lines...)
 	}
 	asked, on := p.asked.state.Sled, p.on.state.Sled
-	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
+	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), cannot, style.Units),
 		words.Guest(asked.Name, asked.Guest), words.Guest(on.Name, on.Guest))
 	svg, err := plotting.DrawLoads(drawing, about(style, asked, on))
 	if err != nil {
@@ -118,12 +123,12 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	return svg, snap.revision, nil
 }
 
-// lines is the load on the pan along the pull, as far as a distance or, where that is 0, a little past the top; none
-// where it is not known.
-func (s weightSide) lines(fit *panload.Fit, endFt float64, units fleet.Units) []plotting.LoadLine {
+// lines is the load on the pan along the pull, as far as a distance or, where that is 0, a little past the top; none,
+// and why, where it is not known.
+func (s weightSide) lines(fit *panload.Fit, endFt float64, units fleet.Units) ([]plotting.LoadLine, panload.Cannot) {
 	side, cannot := s.side(fit)
 	if cannot != "" {
-		return nil
+		return nil, cannot
 	}
 	const past = 1.1 // of the top-out
 	if endFt <= 0 {
@@ -144,7 +149,7 @@ func (s weightSide) lines(fit *panload.Fit, endFt float64, units fleet.Units) []
 			add(at)
 		}
 	}
-	return []plotting.LoadLine{line}
+	return []plotting.LoadLine{line}, ""
 }
 
 func labelsOf(lines []plotting.LoadLine) []string {

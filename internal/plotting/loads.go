@@ -16,6 +16,7 @@ type Loads struct {
 	Title, Description string
 	AlongPull          bool // else along the travel of the box
 	Lines              []LoadLine
+	Nothing            string  // why there is no line
 	ShadeGap           bool    // between the first two lines
 	FinishFt           float64 // where the pull ends; 0 where that is not marked
 }
@@ -55,7 +56,7 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 	}
 	lines := loadsOf(l.Lines, s.Units)
 	if len(lines) == 0 {
-		return emptyDrawing(s, lay, "The weighings do not tell what lies on the pan.")
+		return emptyDrawing(s, lay, sanitize(l.Nothing, "No load is known."))
 	}
 	gap := l.ShadeGap && len(lines) == len(l.Lines) && len(lines) > 1
 	finish := drawable(l.FinishFt) && l.FinishFt > 0

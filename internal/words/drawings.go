@@ -7,6 +7,7 @@ import (
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
+	"evenpull/internal/panload"
 )
 
 // ChartTitle is the title of the drawing of a sled's chart.
@@ -87,8 +88,20 @@ func Loading(whose string, inBoxLb float64, units fleet.Units) string {
 	return whose + ": " + in
 }
 
-// Loads describes a drawing of loads by where each line begins and the most it reaches, in pounds.
-func Loads(labels []string, ends [][]float64, units fleet.Units) string {
+// NoLoads says why a drawing has no load along the pull of a sled.
+func NoLoads(because panload.Cannot) string {
+	switch because {
+	case panload.TopOutUnknown:
+		return "Where the sled asked about tops out is not known."
+	case panload.TravelUnknown:
+		return "The travel of the sled asked about is not known."
+	}
+	return "The weighings do not tell what lies on the pan."
+}
+
+// Loads describes a drawing of loads by where each line begins and the most it reaches, in pounds, or says why it has
+// none.
+func Loads(labels []string, ends [][]float64, because panload.Cannot, units fleet.Units) string {
 	var said []string
 	for i, label := range labels {
 		if len(ends[i]) == 2 {
@@ -97,7 +110,7 @@ func Loads(labels []string, ends [][]float64, units fleet.Units) string {
 		}
 	}
 	if len(said) == 0 {
-		return "The weighings do not tell what lies on the pan."
+		return NoLoads(because)
 	}
 	return "What lies on the pan: " + strings.Join(said, "; ") + "."
 }
