@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -246,17 +245,8 @@ func (c *canvas) drawAnnotationText(q pull, left, right, y vg.Length, before boo
 // text says whose box it is and where it tops out, in the room there is. The interval, which the whisker shows as well,
 // is left out first, then the middle of the name, and last the gear and the distance.
 func (q pull) text(f font.Font, room vg.Length) string {
-	for _, tail := range []string{q.withInterval, q.distance} {
-		if textWidth(f, q.label+tail) <= room {
-			return q.label + tail
-		}
+	if textWidth(f, q.label+q.withInterval) <= room {
+		return q.label + q.withInterval
 	}
-	tail := q.distance
-	if i := strings.LastIndex(q.label, ", "); i >= 0 && textWidth(f, "M…"+q.label[i:]+tail) <= room {
-		return truncate(f, q.label[:i], room-textWidth(f, q.label[i:]+tail)) + q.label[i:] + tail
-	}
-	if textWidth(f, "M…"+tail) > room {
-		tail = ""
-	}
-	return truncate(f, q.label, room-textWidth(f, tail)) + tail
+	return truncateName(f, q.label, q.distance, room)
 }

@@ -54,6 +54,21 @@ func truncate(f font.Font, s string, room vg.Length) string {
 	return cut(max(1, fitting))
 }
 
+// truncateName cuts a label such as "Bluestem, C" with its tail to the room there is: first the name, and last what
+// follows it and the tail.
+func truncateName(f font.Font, label, tail string, room vg.Length) string {
+	if textWidth(f, label+tail) <= room {
+		return label + tail
+	}
+	if i := strings.LastIndex(label, ", "); i >= 0 && textWidth(f, "M…"+label[i:]+tail) <= room {
+		return truncate(f, label[:i], room-textWidth(f, label[i:]+tail)) + label[i:] + tail
+	}
+	if textWidth(f, "M…"+tail) > room {
+		tail = ""
+	}
+	return truncate(f, label, room-textWidth(f, tail)) + tail
+}
+
 // wrap breaks a text into lines of the room there is, between words. A word that is wider is cut.
 func wrap(s string, room vg.Length) (lines []string) {
 	f := plainFont(textSize)

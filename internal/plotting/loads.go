@@ -199,7 +199,7 @@ func reversed(path []vg.Point) []vg.Point {
 func loadLegend(lines []load, gap bool) (l legend) {
 	const sample, most = 44, 560
 	for i, q := range lines {
-		l.add(true, sample, truncate(plainFont(textSize), q.label, most), func(c *canvas, x, y vg.Length) {
+		l.add(true, sample, truncateName(plainFont(textSize), q.label, "", most), func(c *canvas, x, y vg.Length) {
 			c.FillPolygon(bandColor(c.lineColor(i)), rectangle(x-sample/2, y-10, x+sample/2, y+10))
 			c.StrokeLines(c.lineStyle(i, lineWidth), []vg.Point{xy(x-sample/2, y), xy(x+sample/2, y)})
 			markerFor(i).draw(c, c.lineColor(i), x, y)

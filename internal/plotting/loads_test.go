@@ -52,3 +52,19 @@ func TestLoads_LeaveOutWhatCannotBeDrawn(t *testing.T) {
 	assert.NotContains(t, svg, "Inf")
 	assert.Equal(t, 1, strings.Count(drawnLoads(t, Loads{}, Style{}), "There is nothing to draw yet."))
 }
+
+func TestLoads_KeepTheGearAndTheWeightOfALongName(t *testing.T) {
+	t.Parallel()
+	l := twoPans()
+	for i, ends := range []string{"1, C: 16,000 lb in the box", "2, 3: 14,000 lb in the box"} {
+		l.Lines[i].Label = "Northern Plains Pullers Association No. " + ends
+	}
+	svg := drawnLoads(t, l, Style{})
+	assert.Contains(t, svg, "…, C: 16,000 lb in the box<")
+	assert.Contains(t, svg, "…, 3: 14,000 lb in the box<")
+}
+
+func TestLoads_SayWhyThereIsNone(t *testing.T) {
+	t.Parallel()
+	assert.Contains(t, drawnLoads(t, Loads{Nothing: "Nobody weighed it."}, Style{}), ">Nobody weighed it.<")
+}
