@@ -201,6 +201,11 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.says("#as-of-result", fmt.Sprintf("%.0f", math.Round(*carried.Gears[0].TopOuts[0].TopOutFt)))
 	b.fits(phone)
 
+	b.pick("#as_of", "2026-10-02")
+	b.press("#as-of-form button")
+	b.until("location.search.includes('as_of=2026-10-02')")
+	b.says("#as-of-result", "at the end of Oct 2, 2026")
+	drawn := eval[string](b, "document.querySelector('#as-of-result img').src")
 	b.press("#timeline .change button")
 	b.says("dialog[open]", "as if it had never been noted")
 	b.press("dialog[open] button:not(.primary)")
@@ -210,6 +215,7 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.press("dialog[open] .primary")
 	b.says("#changes", "No change is noted.")
 	assert.Equal(t, before, s.chart("fescue"))
+	b.until(fmt.Sprintf("document.querySelector('#as-of-result img').src !== %q", drawn)) // another chart, drawn anew
 }
 
 // A change may end the weighings before it. Who never weighed is not asked.

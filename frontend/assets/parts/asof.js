@@ -79,7 +79,7 @@ export class AsOf {
       : [
         el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, and the ± as it is known today.`),
         picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day },
-          `The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}. The table has the same numbers.`),
+          `The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}. The table has the same numbers.`, then),
         table(`The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}, beside today’s`,
           ['Gear', 'Start', `On ${dateWords(day)}`, 'Known then from', 'Today', 'Known today from'], rows),
       ]));
