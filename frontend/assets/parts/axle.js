@@ -146,6 +146,7 @@ export class PartsAxle {
       ratioInput.dataset.at = `driveline.axle_ratios.${name}`;
       if (name === '' && text === '') continue;
       if (name === '') faults.push({ at: ratioInput.name, detail: 'What is this range called?' });
+      else if (Object.hasOwn(ratios, name)) faults.push({ at: ratioInput.name, detail: `Two ranges are called “${name}”.` });
       else if (value === null) {
         if (text !== '') faults.push({ at: ratioInput.name, detail: `“${text}” is not a number.` });
         else if (this.#change) faults.push({ at: ratioInput.name, detail: 'Which ratio has this range?' });
