@@ -137,3 +137,9 @@ export function weightWords(pounds, units, plusMinusLb = 0) {
   const step = plusMinusLb * scale >= 100 ? 10 : 1;
   return `${(Math.round(pounds * scale / step) * step).toLocaleString('en-US')}\u00a0${units === 'm' ? 'kg' : 'lb'}`;
 }
+
+/** A weight as noted: up to two decimals, no trailing zeros. @param {number} pounds @param {Units} units */
+export function weightNoted(pounds, units) {
+  const [value, unit] = units === 'm' ? [pounds * KG_PER_POUND, 'kg'] : [pounds, 'lb'];
+  return `${value.toLocaleString('en-US', { maximumFractionDigits: 2 })}\u00a0${unit}`;
+}

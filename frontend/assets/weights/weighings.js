@@ -9,7 +9,7 @@ import { askText } from '../lib/dialogs.js';
 import { byId, el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
 import { sentence } from '../lib/text.js';
-import { noted, weightWords } from '../lib/units.js';
+import { noted, weightNoted, weightWords } from '../lib/units.js';
 import { isAsideByOwner } from '../model/guest.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -52,7 +52,7 @@ export class WeighingList {
   #row(one) {
     const weight = (/** @type {number|undefined} */ lb) => (lb === undefined ? '' : weightWords(lb, this.#units));
     const about = [one.place, one.by && `by ${one.by}`, one.note && `“${one.note}”`].filter(Boolean).join('\u00a0· ');
-    const step = one.scale_step_lb === undefined ? '' : `steps of ${weight(one.scale_step_lb)}`;
+    const step = one.scale_step_lb === undefined ? '' : `steps of ${weightNoted(one.scale_step_lb, this.#units)}`;
     const ended = this.#from !== undefined && one.weighed_on < this.#from;
     const theirs = isAsideByOwner(one);
     return el('tr', { id: `weighing-${one.id}`, tabindex: '-1', class: one.set_aside || ended ? 'aside' : '' },
