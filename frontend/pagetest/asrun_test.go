@@ -187,6 +187,8 @@ func TestSeasonPage_PointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
 		"12 hooks · 0 full · felt too hard"} {
 		assert.Contains(t, b.text("#moved tbody tr"), part)
 	}
+	b.press("input[name=frame-units][value=m]")
+	b.until(`/\d\.\d\d\sm earlier/.test(document.querySelector('#moved tbody tr').textContent)`)
 
 	b.pick("#until", inDays(-70))
 	b.press("#span button")

@@ -8,7 +8,7 @@ import { dayWords } from '../lib/dates.js';
 import { byId, control, el, putText } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { counted, isolated, nameOf } from '../lib/text.js';
-import { about, fixed, fromFeet } from '../lib/units.js';
+import { about, finely } from '../lib/units.js';
 import { leftOut, offerToLeaveOut } from '../model/guest.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
 
@@ -107,7 +107,7 @@ function section(it) {
 
 /** "3.2 ft later". @param {number} feet */
 function movedBy(feet) {
-  return `${fixed(Math.abs(fromFeet(feet, units)), 1)}\u00a0${units} ${feet > 0 ? 'later' : 'earlier'}`;
+  return `${finely(Math.abs(feet), units)} ${feet > 0 ? 'later' : 'earlier'}`;
 }
 
 /** @param {SeasonLine} it */
