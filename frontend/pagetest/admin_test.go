@@ -362,3 +362,25 @@ func TestAdminPage_BreaksNoGuideline(t *testing.T) {
 		sound("ending a key")
 	}
 }
+
+func TestHistoryWords_TellEveryDifference(t *testing.T) {
+	t.Parallel()
+	b := sharedDemo(t).open(desk, "/help")
+	for _, c := range []struct{ says, kind, before, after, want string }{
+		{"blocks", "sled", `{loading: {blocks: [{lb: 2000, count: 9}]}}`, `{loading: {blocks: [{lb: 1500, count: 6}]}}`,
+			"loading, blocks: 9 × 2,000 lb > 6 × 1,500 lb"},
+		{"a part's length", "sled", `{driveline: {tire_circumference_ft: 10.561}}`,
+			`{driveline: {tire_circumference_ft: 10.564}}`, "tire circumference: 10.561 ft > 10.564 ft"},
+		{"the sled before a swap", "show", `{replaces: 'Bluestem'}`, `{replaces: 'Fescue'}`,
+			"in place of: Bluestem > Fescue"},
+		{"a corrected reading", "reading", `null`, `{replaces: '5'}`, "corrects another: none > yes"},
+		{"the day of a weighing", "weighing", `null`, `{weighed_on: '2026-05-09'}`, "weighed on: none > May 9, 2026"},
+		{"the step of a scale", "weighing", `null`, `{scale_step_lb: 0.4}`, "scale step: none > 0.4 lb"},
+	} {
+		got := await[[]string](b, `import('/assets/admin/historywords.js').then(({changedFields}) =>
+			changedFields({kind: '`+c.kind+`', before: `+c.before+`, after: `+c.after+`},
+				{sleds: new Map(), classes: new Map(), shows: new Map()}, 'ft')
+				.map(({label, before, after}) => label + ': ' + before + ' > ' + after))`)
+		assert.Equal(t, []string{c.want}, []string{plain(strings.Join(got, "; "))}, c.says)
+	}
+}

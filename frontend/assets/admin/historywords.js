@@ -2,10 +2,11 @@
 // A history entry in words: a sentence, and the changed fields. Pure functions.
 
 import { dateWords, momentWords } from '../lib/dates.js';
-import { quantityWords } from '../lib/quantities.js';
+import { finelyNoted, quantityWords } from '../lib/quantities.js';
 import { counted, isolated, sentence } from '../lib/text.js';
-import { noted, weightWords } from '../lib/units.js';
+import { noted, weightNoted, weightWords } from '../lib/units.js';
 import { foundWords, oftenWords } from '../model/inspection.js';
+import { blockWords } from '../model/sleds.js';
 import { endedWords, startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -132,6 +133,7 @@ const LABELS = {
   rail_mark_ft: 'rail mark to rail mark', start_ft: 'box started at',
   distance_ft: 'how far it was pulled', ended: 'how it ended', end_ft: 'box stopped at', plus_minus_ft: 'give or take', measured_on: 'date',
   day: 'test day', by: 'noted or stated by', tire_psi: 'tire pressure', speed_mph: 'ground speed', replaces: 'corrects another',
+  'show replaces': 'in place of',
   set_aside: 'set aside', made_on: 'made on', what: 'what was done', effect: 'earlier readings', setting: 'used to', pull_off: 'pull-off',
   top_out_ft: 'top-out it is used to', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
@@ -154,9 +156,9 @@ export function changedFields({ kind, before, after }, names, units) {
   const fieldsBefore = flattened(before);
   const fieldsAfter = flattened(after);
   const words = (/** @type {Map<string, any>} */ from, /** @type {string} */ path) =>
-    (from.has(path) ? valueWords(path, from.get(path), names, units) : 'none');
+    (from.has(path) ? valueWords(kind, path, from.get(path), names, units) : 'none');
   return [...new Set([...fieldsBefore.keys(), ...fieldsAfter.keys()])]
-    .map((path) => ({ label: labelOf(path), before: words(fieldsBefore, path), after: words(fieldsAfter, path) }))
+    .map((path) => ({ label: labelOf(kind, path), before: words(fieldsBefore, path), after: words(fieldsAfter, path) }))
     .filter((field) => field.before !== field.after);
 }
 
@@ -184,45 +186,46 @@ function flattened(document) {
   return fields;
 }
 
-/** "driveline.axle_ratios.low" as "axle ratios, low". @param {string} path */
-function labelOf(path) {
+/** "driveline.axle_ratios.low" as "axle ratios, low". @param {string} kind @param {string} path */
+function labelOf(kind, path) {
   return path.replace(/^driveline\./, '').split('.')
-    .map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct|lb)$/, '').replaceAll('_', ' ')).join(', ');
+    .map((name) => LABELS[`${kind} ${name}`] ?? LABELS[name] ?? name.replace(/_(ft|in|pct|lb)$/, '').replaceAll('_', ' ')).join(', ');
 }
 
-/** @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
-function valueWords(path, value, names, units) {
+/** @param {string} kind @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
+function valueWords(kind, path, value, names, units) {
   const name = path.split('.').at(-1) ?? path;
   if (Array.isArray(value)) {
-    const items = value.map((each) => (isDocument(each) ? partWords(each) : nameIn(names.classes, String(each))));
+    const items = value.map((each) => (isDocument(each) ? partWords(each, units) : nameIn(names.classes, String(each))));
     return items.join(name === 'gears' ? ', ' : '\n') || 'none';
   }
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
-  if (typeof value === 'number') return numberWords(name, value, units);
+  if (typeof value === 'number') return numberWords(path, value, units);
   if (name === 'sled') return nameIn(names.sleds, value);
   if (name === 'class') return nameIn(names.classes, value);
   if (name === 'show') return nameIn(names.shows, value);
   if (path === 'ended') return endedWords(value);
   if (name === 'effect') return value === 'by-ratio' ? 'carried by the ratio' : 'no longer count';
   if (name.endsWith('_at') || name === 'as_of') return momentWords(value);
-  if (name === 'replaces') return 'yes';
-  return ['date', 'made_on', 'measured_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value))
+  if (name === 'replaces' && kind !== 'show') return 'yes';
+  return ['date', 'made_on', 'measured_on', 'weighed_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value))
     ? dateWords(value)
     : String(value);
 }
 
 /** @param {string} name @param {number} value @param {Units} units */
 function numberWords(name, value, units) {
-  if (name.endsWith('_ft')) return noted(value, units);
-  if (name.endsWith('_lb')) return weightWords(value, units);
+  if (name.endsWith('_ft')) return name.startsWith('driveline.') ? finelyNoted(value, units) : noted(value, units);
+  if (name.endsWith('_lb')) return weightNoted(value, units);
   if (name.endsWith('_psi')) return quantityWords('pressure', value, units);
   if (name.endsWith('_mph')) return quantityWords('speed', value, units);
   const plain = String(Number(value.toPrecision(12)));
   return name.endsWith('_in') ? `${plain} in` : plain;
 }
 
-/** "A 1.31 (low)", or "Chains, every show". @param {Document} gear */
-function partWords(gear) {
+/** "A 1.31 (low)", "Chains, every show" or "9 × 2,000 lb". @param {Document} gear @param {Units} units */
+function partWords(gear, units) {
+  if (gear.lb !== undefined) return blockWords([/** @type {any} */ (gear)], units);
   if (gear.what !== undefined) return `${gear.what}, ${oftenWords(/** @type {any} */ (gear))}`;
   return `${gear.label ?? '?'}${gear.ratio === undefined ? '' : ` ${gear.ratio}`}${gear.range ? ` (${gear.range})` : ''}`;
 }
