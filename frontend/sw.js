@@ -12,6 +12,7 @@ const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (
 const PAGE_CACHE = 'evenpull-pages-';
 const STATE_CACHE = 'evenpull-state';
 const ANSWER_CACHE = 'evenpull-answers';
+const CONTRACT = '/openapi.json'; // the API page is made of it
 // The session, and what only managers may read.
 const NEVER_STORED = /^\/v1\/(?:session|keys|history|(?:sleds\/[^/]+\/)?export)$/;
 // What only the crew may read: it does not outlast a sign-in.
@@ -45,7 +46,7 @@ worker.addEventListener('fetch', (event) => {
   const { request } = event;
   const at = new URL(request.url);
   if (at.origin !== location.origin || request.method !== 'GET' || request.headers.has('Authorization')) return;
-  if (at.pathname.startsWith('/v1/')) {
+  if (at.pathname.startsWith('/v1/') || at.pathname === CONTRACT) {
     if (isStorable(at.pathname)) event.respondWith(answer(event));
   } else if (request.mode === 'navigate') {
     event.respondWith(page(event, at.pathname));
@@ -64,7 +65,7 @@ worker.addEventListener('message', (event) => {
 
 /** JSON and drawings are stored, CSV is not. @param {string} path */
 function isStorable(path) {
-  return path.startsWith('/v1/') && !path.endsWith('.csv') && !NEVER_STORED.test(path);
+  return (path.startsWith('/v1/') || path === CONTRACT) && !path.endsWith('.csv') && !NEVER_STORED.test(path);
 }
 
 /** @param {FetchEvent} event */

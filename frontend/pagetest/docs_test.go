@@ -46,6 +46,9 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 		return answers;
 	})()`)
 	require.Greater(t, len(got), 25)
+	grounds := eval[[]string](b,
+		"[...document.querySelectorAll('.try img')].map((image) => getComputedStyle(image).backgroundColor)")
+	assert.Equal(t, []string{"rgb(255, 255, 255)"}, slices.Compact(grounds), "drawings have no ground of their own")
 	for _, one := range got {
 		if slices.Contains([]string{"getReading", "getBatch", "getWeighing"}, one[0]) {
 			assert.Contains(t, one[1], "404", "none of them has an id that is known beforehand")
@@ -90,4 +93,22 @@ func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		b.leave()
 	}
+}
+
+func TestDocsPage_OpensWithoutSignalOnceSeenAndElseSaysWhyNot(t *testing.T) {
+	t.Parallel()
+	phone := sharedDemo(t).device(phone)
+	other := phone.at("/", true)
+	other.hasOfflineCopy()
+	other.leave()
+	never := phone.at("/docs", false)
+	never.says("#whole-page", "The server could not be reached.")
+	never.leave()
+	first := phone.at("/docs", true)
+	first.until("document.querySelectorAll('details.operation').length > 40")
+	first.hasOfflineCopy()
+	first.leave()
+	again := phone.at("/docs", false)
+	again.until("document.querySelectorAll('details.operation').length > 40")
+	again.says("#offline-notice", "no signal")
 }

@@ -1,7 +1,7 @@
 // @ts-check
 // The API page, built from the contract.
 
-import { startFrame } from '../frame/frame.js';
+import { showPageProblem, startFrame } from '../frame/frame.js';
 import { get } from '../lib/api.js';
 import { byId, el, table } from '../lib/dom.js';
 import { capitalized } from '../lib/text.js';
@@ -42,7 +42,7 @@ import { tryForm } from './try.js';
 const METHODS = ['get', 'post', 'put', 'patch', 'delete'];
 
 startFrame();
-show(/** @type {Contract} */ (await get('/openapi.json')));
+get('/openapi.json').then(show).catch(showPageProblem);
 
 /** @param {Contract} contract */
 function show(contract) {

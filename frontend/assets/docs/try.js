@@ -63,7 +63,10 @@ async function ask(address) {
     const response = await fetch(address);
     const type = response.headers.get('Content-Type') ?? '';
     const status = el('p', {}, el('strong', {}, `${response.status} ${response.statusText}`), ` ${type}`);
-    if (response.ok && type.startsWith('image/')) return [line, status, el('img', { src: address, alt: 'The drawing that was answered' })];
+    if (response.ok && type.startsWith('image/')) {
+      return [line, status,
+        el('img', { src: address, alt: 'The drawing that was answered', class: address.includes('theme=dark') ? 'dark' : null })];
+    }
     return [line, status, el('pre', { tabindex: '0', 'aria-label': 'The answer' }, readable(await response.text(), type))];
   } catch {
     return [line, el('p', { role: 'alert' }, 'The server could not be reached. Try again when there is signal.')];
