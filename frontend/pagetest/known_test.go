@@ -100,3 +100,45 @@ func TestKnownChart_AsksAboutWhatIsBeyondBelief(t *testing.T) {
 	b.says("#known-status", "2 readings saved as one day.")
 	assert.Len(t, s.known("bluestem"), before+2)
 }
+
+func TestKnownChart_KeepsWhatIsTypedWithItsGearWhenTheSledIsCorrected(t *testing.T) {
+	t.Parallel()
+	s := serve(t)
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "travel_ft": 32,
+		"gears": []any{map[string]any{"label": "A"}, map[string]any{"label": "B"}}}, nil)
+	b := s.open(desk, "/fleet?sled=foxtail#known")
+	b.signIn(managerKey)
+	b.write("#known-form [name=cell_1_0]", "270")
+	b.press("#correct-fold summary")
+	b.press("#correct-gears li:first-child button")
+	b.press("#correct-add-gear")
+	b.write("#correct-gears li:last-child input", "C")
+	b.press("#correct-form button.primary")
+	b.says("#correct-changed", "Saved.")
+	b.says("#known-grid tbody tr:nth-child(2)", "C")
+	b.pick("#known-form input[value=measured]", "measured")
+	b.write("#known-form [name=cell_1_0]", "255")
+	b.press("#known-form [type=submit]")
+	b.says("#known-status", "2 readings saved as one day.")
+	got := map[string]float64{}
+	for _, r := range s.known("foxtail") {
+		got[r.Gear] = r.DistanceFt
+	}
+	assert.Equal(t, map[string]float64{"B": 270, "C": 255}, got)
+}
+
+func TestKnownChart_SaysThatItCouldNotBeLoaded(t *testing.T) {
+	t.Parallel()
+	w := &wire{}
+	b := sharedDemo(t).over(w).open(desk, "/fleet?sled=brome")
+	b.signIn(managerKey)
+	b.until("document.querySelector('#chart-numbers tbody')")
+	b.expectNoSignal()
+	w.cut.Store(true)
+	b.press("#known summary")
+	b.says("#known-problem", "The form could not be loaded.")
+	w.cut.Store(false)
+	b.press("#known summary")
+	b.press("#known summary")
+	b.until("document.querySelector('#known-grid input') && document.querySelector('#known-problem').hidden")
+}

@@ -57,8 +57,28 @@ export class KnownChart {
       el('caption', { class: 'unseen' }, `Where the gears of ${this.#sled.name} top out, by start position`),
       el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, 'Gear'),
         ...Array.from({ length: this.#starts }, (_, place) => this.#head(place)))),
-      el('tbody', {}, ...this.#sled.gears.map(({ label }, row) => el('tr', {}, el('th', { scope: 'row' }, label),
-        ...Array.from({ length: this.#starts }, (_, place) => this.#cell(label, row, place)))))));
+      el('tbody', {}, ...this.#sled.gears.map(({ label }, row) => this.#row(label, row)))));
+  }
+
+  /** @param {string} label @param {number} row */
+  #row(label, row) {
+    return el('tr', {}, el('th', { scope: 'row' }, label),
+      ...Array.from({ length: this.#starts }, (_, place) => this.#cell(label, row, place)));
+  }
+
+  /** Shows the gears of the sled as it is now. What is typed stays with its gear. @param {Sled} sled */
+  setSled(sled) {
+    const labels = sled.gears.map(({ label }) => label);
+    const before = this.#sled.gears.map(({ label }) => label);
+    this.#sled = sled;
+    if (JSON.stringify(labels) === JSON.stringify(before)) return;
+    const body = /** @type {HTMLTableSectionElement} */ (this.#grid.querySelector('tbody'));
+    const rows = new Map([...body.rows].map((row, place) => [before[place], row]));
+    body.replaceChildren(...labels.map((label, place) => {
+      const row = rows.get(label) ?? this.#row(label, place);
+      for (const input of row.querySelectorAll('input')) input.name = input.name.replace(/\d+/, String(place));
+      return row;
+    }));
   }
 
   /** @param {number} place */

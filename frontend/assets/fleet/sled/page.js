@@ -5,7 +5,7 @@ import { onCrewChange } from '../../account/crew.js';
 import { setTitle } from '../../frame/frame.js';
 import { address, get, onlyLatest, request } from '../../lib/api.js';
 import { startSaving } from '../../lib/csv.js';
-import { byId, el } from '../../lib/dom.js';
+import { byId, el, putText } from '../../lib/dom.js';
 import { counted, isolated } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { markGuest } from '../../model/guest.js';
@@ -76,8 +76,13 @@ export class SledPage {
   /** Loads the grid for a known chart when it is opened. */
   #openGrid() {
     const sled = this.#sled;
-    if (!sled) return;
+    if (!sled || !byId('known', HTMLDetailsElement).open) return;
+    putText('known-problem', '');
     this.#grid ??= import('./known.js').then(({ KnownChart }) => new KnownChart(sled, () => this.#reload()));
+    this.#grid.catch(() => {
+      this.#grid = undefined;
+      putText('known-problem', 'The form could not be loaded. Where there is signal, open this again or load the page again.');
+    });
   }
 
   /** @param {Units} units */
@@ -142,6 +147,7 @@ export class SledPage {
   #showFacts() {
     const sled = this.#sled;
     if (!sled) return;
+    this.#grid?.then((grid) => grid.setSled(sled));
     setTitle(sled.name);
     markGuest(sled);
     byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
