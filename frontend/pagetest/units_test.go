@@ -120,6 +120,8 @@ func TestUnits_ChosenWhileAPageLoadsAreThoseItShows(t *testing.T) {
 		{"/shows?show=" + show, "/v1/shows/" + show + "/sheet", "#night-says"},
 		{"/sheet?show=" + show, "/v1/shows/" + show + "/sheet", "#night"},
 		{"/fence?show=" + show, "/v1/shows/" + show + "/sheet", "#night"},
+		{"/fleet", "/v1/sleds?", "#sleds"},
+		{"/fleet?sled=brome", "/v1/sleds/brome/chart", "#sled-facts"},
 	} {
 		t.Run(page.path, func(t *testing.T) {
 			b := s.in(t).open(desk, "/help")

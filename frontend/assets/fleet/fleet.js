@@ -17,7 +17,7 @@ const id = new URLSearchParams(location.search).get('sled');
 async function allSleds() {
   setTitle('Fleet');
   const { showSleds } = await import('./list.js');
-  let list = await showSleds(units);
+  let list = await showSleds();
   byId('list-view', HTMLDivElement).hidden = false;
   let adding = (/** @type {Units} */ _chosen) => {};
   unitsChanged = (chosen) => {
@@ -27,7 +27,7 @@ async function allSleds() {
   const { startAddForm } = await import('./add.js'); // the list is shown first
   adding = startAddForm(currentUnits());
   if (location.hash === '#add') byId('add-name', HTMLInputElement).focus();
-  const again = async () => { list = await showSleds(currentUnits()); };
+  const again = async () => { list = await showSleds(); };
   const { startReadingUpload } = await import('./upload.js'); // not needed for one sled
   startReadingUpload(again);
   const { startTakingIn } = await import('./takein.js');
@@ -41,4 +41,5 @@ async function oneSled(sled) {
   await page.load();
   byId('sled-view', HTMLDivElement).hidden = false;
   unitsChanged = (chosen) => page.setUnits(chosen);
+  if (currentUnits() !== units) page.setUnits(currentUnits()); // chosen while it loaded
 }

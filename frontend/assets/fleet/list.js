@@ -5,18 +5,14 @@ import { demoButton, demoNotice } from '../frame/demo.js';
 import { address, getAll } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
 import { counted } from '../lib/text.js';
-import { noted } from '../lib/units.js';
+import { currentUnits, noted } from '../lib/units.js';
 import { guestLines } from '../model/guest.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
 
-/**
- * Loads and shows the sleds. The result shows them in other units.
- * @param {Units} units
- * @returns {Promise<(units: Units) => void>}
- */
-export async function showSleds(units) {
+/** Loads and shows the sleds. The result shows them in other units. @returns {Promise<(units: Units) => void>} */
+export async function showSleds() {
   const again = () => location.reload();
   const [sleds] = await Promise.all([
     /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')), demoNotice(byId('demo', HTMLDivElement), again)]);
@@ -29,7 +25,7 @@ export async function showSleds(units) {
     byId('retired', HTMLUListElement).replaceChildren(...retired.map((sled) => item(sled, now)));
     byId('retired-section', HTMLElement).hidden = retired.length === 0;
   };
-  show(units);
+  show(currentUnits());
   const empty = byId('no-sleds', HTMLDivElement);
   if (sleds.length === 0 && empty.childElementCount === 1) empty.append(demoButton(again));
   return show;
