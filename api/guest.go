@@ -45,7 +45,11 @@ func (s *server) ImportSled(c echo.Context, p openapi.ImportSledParams) error {
 		if err != nil {
 			return err
 		}
-		return reply.SendJSON(c, http.StatusOK, encodeTakenIn(found))
+		answer, err := reply.Done(http.StatusOK, encodeTakenIn(found)) // nothing that a later request could name
+		if err != nil {
+			return err
+		}
+		return reply.Send(c, answer)
 	}
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
 		in, err := w.TakeSled(given, valueOr(p.Name, ""))
