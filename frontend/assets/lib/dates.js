@@ -3,17 +3,32 @@
 
 const DAY_MS = 24 * 3600_000;
 
+// English alone, and the browser's own formatter takes a tenth of a second to start on a slow phone.
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+const WEEKDAYS = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat'];
+
 /** Today's date, ISO 8601. @param {string} [timeZone]  by its IANA name; this device's where absent, or not known here */
 export function today(timeZone) {
-  const digits = /** @type {const} */ ({ year: 'numeric', month: '2-digit', day: '2-digit' });
-  let zoned;
-  try {
-    zoned = new Intl.DateTimeFormat('en-US', { ...digits, timeZone });
-  } catch {
-    zoned = new Intl.DateTimeFormat('en-US', digits);
+  const now = new Date();
+  if (timeZone) {
+    try {
+      const zoned = new Intl.DateTimeFormat('en-US', { year: 'numeric', month: '2-digit', day: '2-digit', timeZone });
+      const parts = new Map(zoned.formatToParts(now).map(({ type, value }) => [type, value]));
+      return `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`;
+    } catch {
+      // not known here
+    }
   }
-  const parts = new Map(zoned.formatToParts(new Date()).map(({ type, value }) => [type, value]));
-  return `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`;
+  const two = (/** @type {number} */ n) => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
+/** Whether a date is past (-1), today (0) or ahead (1) in a time zone. @param {string} iso @param {string} [timeZone] */
+export function whenIs(iso, timeZone) {
+  const at = (/** @type {number} */ hours) => new Date(Date.now() + hours * 3600_000).toISOString().slice(0, 10);
+  if (iso < at(-12)) return -1; // in every zone, from UTC-12 to UTC+14
+  if (iso > at(14)) return 1;
+  return Math.sign(Date.parse(iso) - Date.parse(today(timeZone)));
 }
 
 /** @param {string} iso @param {number} days  negative for earlier */
@@ -23,28 +38,19 @@ export function addDays(iso, days) {
 
 /** "May 9, 2026" from an ISO date. @param {string} iso */
 export function dateWords(iso) {
-  return formatDay(iso, {});
+  const at = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
+  return Number.isNaN(at.getTime()) ? iso : `${MONTHS[at.getUTCMonth()]} ${at.getUTCDate()}, ${at.getUTCFullYear()}`;
 }
 
 /** "Sat, Jul 18, 2026": at shows the day of the week matters. @param {string} iso */
 export function dayWords(iso) {
-  return formatDay(iso, { weekday: 'short' });
-}
-
-/** @param {string} iso @param {Intl.DateTimeFormatOptions} more */
-function formatDay(iso, more) {
-  const date = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
-  return Number.isNaN(date.getTime()) ? iso : format(date, { timeZone: 'UTC', ...more });
-}
-
-/** @param {Date} at @param {Intl.DateTimeFormatOptions} more */
-function format(at, more) {
-  return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
+  const weekday = WEEKDAYS[new Date(`${iso.slice(0, 10)}T00:00:00Z`).getUTCDay()];
+  return weekday ? `${weekday}, ${dateWords(iso)}` : iso;
 }
 
 /** The day of a time. @param {Date} at */
 export function dayOf(at) {
-  return format(at, {});
+  return `${MONTHS[at.getMonth()]} ${at.getDate()}, ${at.getFullYear()}`;
 }
 
 /** "2:05 PM". @param {Date} at */

@@ -135,7 +135,8 @@ export function speedWords(speed, low, high) {
 export function weightWords(pounds, units, plusMinusLb = 0) {
   const scale = units === 'm' ? KG_PER_POUND : 1;
   const step = plusMinusLb * scale >= 100 ? 10 : 1;
-  return `${(Math.round(pounds * scale / step) * step).toLocaleString('en-US')}\u00a0${units === 'm' ? 'kg' : 'lb'}`;
+  const size = String(Math.round(pounds * scale / step) * step).replace(/\B(?=(\d{3})+$)/g, ',');
+  return `${size}\u00a0${units === 'm' ? 'kg' : 'lb'}`;
 }
 
 /** A weight as noted: up to two decimals, no trailing zeros. @param {number} pounds @param {Units} units */

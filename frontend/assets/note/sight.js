@@ -19,8 +19,8 @@ export function keepInSight(latest, top, form, endings) {
     document.documentElement.style.scrollPaddingBottom = covers ? `${latest.offsetHeight + 4}px` : '';
     return covers ? latest.offsetHeight : 0;
   };
-  const stand = () => requestAnimationFrame(() => {
-    if (!narrow.matches) return;
+  const stand = (/** @type {Element|undefined} */ focused = undefined) => requestAnimationFrame(() => {
+    if (!narrow.matches || focused && focused !== document.activeElement) return; // the focus has gone on meanwhile
     const room = innerHeight - reserve(), below = endings.getBoundingClientRect().bottom;
     const least = below - top.getBoundingClientRect().top + parseFloat(getComputedStyle(top).scrollMarginTop);
     const from = least <= room ? top : form;
@@ -35,7 +35,7 @@ export function keepInSight(latest, top, form, endings) {
   }).observe(/** @type {HTMLElement} */ (top.parentElement), { childList: true });
   // Only when the next reading begins, so that manual scrolling is not undone.
   document.addEventListener('focusin', ({ target }) => {
-    if (target instanceof HTMLElement && target.id === 'note-distance') stand();
+    if (target instanceof HTMLElement && target.id === 'note-distance') stand(target);
   });
-  return stand;
+  return () => { stand(); };
 }

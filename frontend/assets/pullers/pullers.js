@@ -3,7 +3,7 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
-import { today } from '../lib/dates.js';
+import { whenIs } from '../lib/dates.js';
 import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
 import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
@@ -103,7 +103,7 @@ async function showOfTheDay() {
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
   const open = items.filter(({ over }) => !over);
-  return (open.find(({ date, zone }) => date === today(zone)) ?? open.find(({ date, zone }) => date < today(zone)) ??
+  return (open.find(({ date, zone }) => whenIs(date, zone) === 0) ?? open.find(({ date, zone }) => whenIs(date, zone) < 0) ??
     open.at(-1) ?? items[0])?.id ?? '';
 }
 

@@ -30,17 +30,20 @@ export class ShowFields {
     this.#order = new RunningOrder(classes, []);
     this.track = new WeighedFields(id, '', units, weighed, [{ name: 'full_pull_ft', label: 'Full pull', kind: 'distance',
       hint: 'How long the track is. The sheet then says whether the box tops out before its end.' }]);
-    /** @type {(name: string, label: string, hint?: string, more?: Record<string, string>) => HTMLElement} */
+    /** @type {(name: string, label: string, hint?: string, more?: Record<string, string|(() => void)>) => HTMLElement} */
     const text = (name, label, hint = '', more = {}) =>
       field(label, el('input', { id: `${id}-${name}`, name, autocomplete: 'off', ...more }), hint);
+    // Several hundred: listed when somebody comes to the field.
+    const zones = el('datalist', { id: `${id}-zones` });
+    const listZones = () => zones.replaceChildren(...Intl.supportedValuesOf('timeZone').map((value) => el('option', { value })));
     form.prepend(
       text('name', 'Name'),
       el('div', { class: 'grid' }, text('date', 'Date', '', { type: 'date' }),
         text('place', 'Place', 'Written the same each time, it finds what a class ran on here before.'),
         text('zone', 'Time zone', 'Of the place, like America/Chicago. A new show without one has that of the server.',
-          { list: `${id}-zones` }),
+          { list: zones.id, onfocus: listZones }),
         text('promoter', 'Promoter')),
-      el('datalist', { id: `${id}-zones` }, ...Intl.supportedValuesOf('timeZone').map((value) => el('option', { value }))),
+      zones,
       this.track.element, this.#order.element,
       field('Notes', el('textarea', { id: `${id}-notes`, name: 'notes' })));
   }

@@ -3,7 +3,7 @@
 
 import { address, getAll } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { today } from '../lib/dates.js';
+import { whenIs } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
@@ -81,9 +81,9 @@ function list(shows, sleds) {
 
 /** @param {Show} show */
 function nearWords({ date, zone }) {
-  const now = today(zone);
-  if (date === now) return 'Today';
-  return date < now ? 'Still open' : 'The next one';
+  const when = whenIs(date, zone);
+  if (when === 0) return 'Today';
+  return when < 0 ? 'Still open' : 'The next one';
 }
 
 /** @param {Show} show @param {Sled[]} sleds @param {string} near */

@@ -2,7 +2,7 @@
 // The Tonight page before anything is asked: the next show, and the ladders of the fleet as a drawing and as links.
 
 import { address, get } from '../lib/api.js';
-import { dayWords, today } from '../lib/dates.js';
+import { dayWords, whenIs } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { counted, nameOf } from '../lib/text.js';
@@ -54,7 +54,7 @@ function showCard(show, sleds) {
   const sheet = address('/shows', { show: show.id });
   const classes = show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes');
   return [
-    el('h2', {}, show.date === today(show.zone) ? 'Today' : 'The next show'),
+    el('h2', {}, whenIs(show.date, show.zone) === 0 ? 'Today' : 'The next show'),
     el('p', { class: 'name' }, show.name),
     el('p', {}, [dayWords(show.date), show.place].filter(Boolean).join('\u00a0· ')),
     el('p', {}, show.sled ? el('strong', {}, nameOf(show.sled, sleds)) : 'No sled yet', `\u00a0· ${classes}`),

@@ -2,7 +2,7 @@
 // Tonight's own pulls: what they say, and the form for the first hooks, a tap each.
 
 import { patchReading } from '../../account/readings.js';
-import { today } from '../../lib/dates.js';
+import { whenIs } from '../../lib/dates.js';
 import { byId, control, el, putParts, putText } from '../../lib/dom.js';
 import { attempt, showFaults, submitting, throwFaults } from '../../lib/forms.js';
 import { StartField } from '../../lib/lengthfield.js';
@@ -51,7 +51,7 @@ export class NightSection {
     this.#sheet = sheet;
     const { night, over, date, zone, rows } = sheet;
     const others = night?.others ?? 0;
-    const isTonight = !over && date <= today(zone);
+    const isTonight = !over && whenIs(date, zone) <= 0;
     // A guest answers as its owner's readings say, whatever tonight's pulls are.
     byId('night', HTMLElement).hidden = !sled || sheet.guest !== undefined || (!isTonight && !night);
     this.#form.hidden = !isTonight;

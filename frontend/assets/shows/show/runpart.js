@@ -2,7 +2,7 @@
 // As run: a panel for each class. It opens on the class that is on.
 
 import { get, onlyLatest } from '../../lib/api.js';
-import { today } from '../../lib/dates.js';
+import { whenIs } from '../../lib/dates.js';
 import { byId } from '../../lib/dom.js';
 import { RunPanel } from './runpanel.js';
 import { SheetSending } from './sending.js';
@@ -71,7 +71,7 @@ export class RunPart {
     const shown = [...this.#place.children];
     if (shown.length !== listed.length || listed.some((element, place) => element !== shown[place])) this.#place.replaceChildren(...listed);
     const on = sheet.over ? undefined : classOn(sheet.rows);
-    for (const row of sheet.rows) this.#panels.get(row.class)?.setOn(row === on && sheet.date <= today(sheet.zone));
+    for (const row of sheet.rows) this.#panels.get(row.class)?.setOn(row === on && whenIs(sheet.date, sheet.zone) <= 0);
     if (this.#isFirst && on) this.#open(on, sheet.rows);
     this.#isFirst = false;
   }
