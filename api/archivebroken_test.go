@@ -54,8 +54,7 @@ func TestArchive_AnswersHead(t *testing.T) {
 func TestArchive_HoldsNoConnectionOfTheDatabaseForASlowReader(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
-	note := strings.Repeat("wind from the grandstand; ", 15)
-	rows := strings.Repeat("bluestem,B,0,262,2025-05-10,"+note+"\n", 15_000)
+	rows := strings.Repeat("bluestem,B,0,262,2025-05-10,"+strings.Repeat("dry and hard ", 150)+"\n", 3800)
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep",
 		"sled,gear,start_ft,distance_ft,measured_on,note\n"+rows)), 201)
 	document := p.export()

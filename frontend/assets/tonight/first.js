@@ -53,8 +53,9 @@ function nextOf(shows) {
 function showCard(show, sleds) {
   const sheet = address('/shows', { show: show.id });
   const classes = show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes');
+  const when = whenIs(show.date, show.zone);
   return [
-    el('h2', {}, whenIs(show.date, show.zone) === 0 ? 'Today' : 'The next show'),
+    el('h2', {}, when === 0 ? 'Today' : when < 0 ? 'Still open' : 'The next show'),
     el('p', { class: 'name' }, show.name),
     el('p', {}, [dayWords(show.date), show.place].filter(Boolean).join('\u00a0· ')),
     el('p', {}, show.sled ? el('strong', {}, nameOf(show.sled, sleds)) : 'No sled yet', `\u00a0· ${classes}`),
