@@ -98,7 +98,8 @@ func TestServer_ThatCancelsStatementsIsReported(t *testing.T) {
 	keeper.Wait()
 	assert.Positive(t, canceled.Load())
 	// A signal of the last round may still be on its way: what it cancels changes nothing either.
-	for _, last := range []request{post("/v1/sleds/bluestem/readings", readingOf("B", 262)), get("/v1/sleds/bluestem")} {
+	write := post("/v1/sleds/bluestem/readings", readingOf("B", 262))
+	for _, last := range []request{write, get("/v1/sleds/bluestem")} {
 		require.Eventually(t, func() bool { return p.do(last).StatusCode < 300 }, 10*time.Second, 20*time.Millisecond)
 	}
 	assert.Equal(t, stored+int(added.Load())+1, readingCount(t, p.program))

@@ -406,7 +406,8 @@ func TestWeightsPage_TellsAScalesStepToTwoDecimals(t *testing.T) {
 	t.Parallel()
 	b := sharedDemo(t).open(desk, "/weights?sled=fescue")
 	b.says("#weighings-list", "21,580 lb")
-	steps := await[[]string](b, `import('/assets/weights/weighings.js').then(({WeighingList}) => ['ft', 'm'].map((u) => {
+	steps := await[[]string](b, `import('/assets/weights/weighings.js').then(({WeighingList}) =>
+		['ft', 'm'].map((u) => {
 		new WeighingList(u).show([{id: 'a', weighed_on: '2026-05-09', box_at_ft: 0, in_box_lb: 0, on_pan_lb: 0,
 			pan_lb: 9540, scale_step_lb: 0.4}]);
 		return document.querySelector('#weighings-list td small').textContent;

@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// Each of these calls ifMatch with what is stored under an id, before a change of it, and returns the error of ifMatch, or
-// NotFound.
+// Each of these calls ifMatch with what is stored under an id, before a change of it, and returns the error of ifMatch,
+// or NotFound.
 
 // MatchReading calls ifMatch with a reading.
 func (w *Writer) MatchReading(id string, ifMatch func(fleet.Reading) error) error {

@@ -19,8 +19,8 @@ import (
 // request.
 const keyUseInterval = time.Hour
 
-// How long a request that reads waits for the use of its key to be noted, and how long after a failure that is not tried
-// again.
+// How long a request that reads waits for the use of its key to be noted, and how long after a failure that is not
+// tried again.
 const (
 	keyUseTimeout    = 2 * time.Second
 	keyUseRetryAfter = time.Minute

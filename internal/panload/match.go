@@ -50,8 +50,6 @@ const (
 	mostHalfLb = 3000
 	// sameLb is how near two weights are the same: no scale tells them apart, and rounding of numbers stays below it.
 	sameLb = 0.5
-	// gainSD is how far two scales differ, standard, as a share of a load.
-	gainSD = 0.005
 )
 
 // Side is a sled with its pull and what is in it.
@@ -82,25 +80,6 @@ type Answer struct {
 	InFeet    *float64 // the remainder at the finish as feet of the asked sled's top-out; likewise
 	Cannot    Cannot   // "" where there is an answer
 	Limits    []Limit
-}
-
-// Remainder is by how much the other sled's pan carries more than the asked one's at a place along the pull, with its
-// 95 % interval.
-type Remainder struct {
-	Where string // "hook", "top-out" or "finish"
-	Sled  string // of a top-out
-	AtFt  float64
-	Load
-}
-
-// LeftAt is what remains at the hook or at the finish, nil where it cannot be told.
-func (a Answer) LeftAt(where string) *float64 {
-	for _, r := range a.Remaining {
-		if r.Where == where {
-			return &r.Lb
-		}
-	}
-	return nil
 }
 
 // Limit is one limit of the other sled against what would come on it.
@@ -210,11 +189,6 @@ func (p pair) known(d float64) bool {
 	return per && p.On.Fit.known(row(at, 0)) && p.Asked.Fit.known(p.asked(d))
 }
 
-// told says whether the difference at a distance can be told with what is set; of a setting onto itself there is none.
-func (p pair) told(d float64) bool {
-	return p.Same || p.Asked.Fit.known(p.asked(d)) && p.On.Fit.known(p.on(d, p.On.InBoxLb))
-}
-
 // weight is w, and q where blocks on the pan are asked for too.
 func (p pair) weight() (w, onPan float64, cannot Cannot) {
 	onPan = p.On.OnPanLb
@@ -282,9 +256,6 @@ func (p pair) both() (w, onPan float64, cannot Cannot) {
 	return w, onPan, ""
 }
 
-// boxMean is the mean box mark over the pull.
-func (p Pull) boxMean(breaks []float64) float64 { return mean(breaks, p.BoxAt) }
-
 // against is what stands against a weight.
 func (p pair) against(w, onPan, half float64) Cannot {
 	on, counted := onHand(p.On.Fit.Sled.Blocks)
@@ -317,139 +288,4 @@ func (p pair) limits(w, onPan float64) []Limit {
 		out[i].Passed = l.MostLb != nil && l.Known && l.Lb > *l.MostLb+sameLb
 	}
 	return out
-}
-
-// remaining is the difference at the hook, where either box tops out, and at the finish, each where it can be told.
-func (p pair) remaining() (out []Remainder) {
-	add := func(where, sled string, d float64) {
-		if p.told(d) {
-			out = append(out, p.remainder(where, sled, d))
-		}
-	}
-	add("hook", "", 0)
-	for _, s := range []Side{p.Asked, p.On} {
-		if t := s.Pull.TopOutFt; t > 0 && t < p.FinishFt {
-			add("top-out", s.ID, t)
-		}
-	}
-	add("finish", "", p.FinishFt)
-	return out
-}
-
-func (p pair) remainder(where, sled string, d float64) Remainder {
-	variance := p.differenceVariance(p.asked(d), p.on(d, p.On.InBoxLb))
-	variance += math.Pow(p.Asked.Fit.perFt(p.Asked.InBoxLb)*p.Asked.Pull.boxSD(d), 2)
-	variance += math.Pow(p.On.Fit.perFt(p.On.InBoxLb)*p.On.Pull.boxSD(d), 2)
-	lb, half := p.difference(d), p.half(variance)
-	return Remainder{where, sled, d, Load{lb, lb - half, lb + half}}
-}
-
-// half is half a 95 % interval of what both sleds' weighings have a part in, by the larger Student t of the two.
-func (p pair) half(variance float64) float64 {
-	return max(p.On.Fit.Spread.T(), p.Asked.Fit.Spread.T()) * math.Sqrt(max(variance, 0))
-}
-
-// differenceVariance is the variance of N_B − N_A by the weighings, in lb². A sled against itself shares them; two
-// sleds share at most the scale.
-func (p pair) differenceVariance(asked, on [terms]float64) float64 {
-	a, b := p.Asked.Fit, p.On.Fit
-	if p.Asked.ID == p.On.ID {
-		var apart [terms]float64
-		for i := range apart {
-			apart[i] = on[i] - asked[i]
-		}
-		return b.covariance(apart, apart)
-	}
-	v := a.covariance(asked, asked) + b.covariance(on, on)
-	if !sameScale(a.Sled, b.Sled) {
-		v += math.Pow(gainSD*a.sum(asked), 2) + math.Pow(gainSD*b.sum(on), 2)
-	}
-	return v
-}
-
-// sameScale says whether two sleds were weighed on one scale, all of their weighings.
-func sameScale(a, b Sled) bool {
-	scale := a.Weighings[0].Scale
-	for _, w := range append(append([]Weighing(nil), a.Weighings...), b.Weighings...) {
-		if w.Scale == "" || w.Scale != scale {
-			return false
-		}
-	}
-	return true
-}
-
-// variance is u²(w) in lb²: (JCGM 100:2008, 5.1) by the weighings of both sleds, and by where either box tops out.
-func (p pair) variance(w, onPan float64) float64 {
-	asked, on, per := p.weights(w)
-	v := p.differenceVariance(asked, on) / (per * per)
-	along := p.At == OnAverage || p.At == Overall
-	for _, of := range []*Pull{&p.Asked.Pull, &p.On.Pull} {
-		if of.TopOutSD == 0 || !along && p.FinishFt >= of.TopOutFt { // the box is at the top there
-			continue
-		}
-		const step = 0.01 // ft
-		was := of.TopOutFt
-		of.TopOutFt = was + step
-		up := p.again()
-		of.TopOutFt = was - step
-		down := p.again()
-		of.TopOutFt = was
-		v += math.Pow((up-down)/(2*step)*of.TopOutSD, 2)
-	}
-	return v
-}
-
-// again is the weight with the pulls as they are now.
-func (p pair) again() float64 {
-	p.breaks = breaks(p.FinishFt, p.Asked.Pull, p.On.Pull)
-	w, _, _ := p.weight()
-	return w
-}
-
-// weights are how w·per moves with the four terms of either sled: w = (N_A − N_B(w = 0))/g linearized at w.
-func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
-	switch p.At {
-	case AtHook:
-		g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(0))
-		return p.asked(0), p.on(0, w), g
-	case OnAverage:
-		xA, xB := p.Asked.Pull.boxMean(p.breaks), p.On.Pull.boxMean(p.breaks)
-		g, _, _ := p.On.Fit.perLb(xB)
-		return row(xA, p.Asked.InBoxLb), row(xB, w), g
-	case Overall:
-		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
-		left := func(d float64) float64 { return p.On.Fit.sum(p.on(d, w)) + p.On.OnPanLb - p.askedLoad(d) }
-		for i := range terms {
-			asked[i] = mean(p.breaks, func(d float64) float64 { return p.asked(d)[i] * g(d) })
-			on[i] = mean(p.breaks, func(d float64) float64 { return p.on(d, w)[i] * g(d) })
-		}
-		// g itself is made of C and D: what is left of the difference moves with them too.
-		on[2] += mean(p.breaks, left)
-		on[3] += mean(p.breaks, func(d float64) float64 { return left(d) * p.On.Pull.BoxAt(d) })
-		return asked, on, mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
-	case HookAndFinish:
-		start, end := p.On.Pull.BoxAt(0), p.On.Pull.BoxAt(p.FinishFt)
-		a0, a1 := p.asked(0), p.asked(p.FinishFt)
-		for i := range asked {
-			asked[i] = a1[i] - a0[i]
-		}
-		moved := end - start
-		return asked, [terms]float64{0, moved, 0, w * moved}, p.On.Fit.sum([terms]float64{0, 0, 0, 1}) * moved
-	}
-	g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(p.FinishFt))
-	return p.asked(p.FinishFt), p.on(p.FinishFt, w), g
-}
-
-// inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains
-// nothing, or the weighings do not tell.
-func (p pair) inFeet() *float64 {
-	a := p.Asked
-	start, top := row(a.Pull.StartFt, a.InBoxLb), row(a.Pull.TopFt, a.InBoxLb)
-	way := a.Pull.TopOutFt - a.Pull.TakeUpFt
-	gain := a.Fit.sum(top) - a.Fit.sum(start)
-	if !p.told(p.FinishFt) || !a.Fit.known(start) || !a.Fit.known(top) || !(way > 0) || !(gain > 0) {
-		return nil
-	}
-	ft := p.difference(p.FinishFt) / (gain / way)
-	return &ft
 }

@@ -104,6 +104,9 @@ func mean(breaks []float64, of func(d float64) float64) float64 {
 	return sum / end
 }
 
+// boxMean is the mean box mark over the pull.
+func (p Pull) boxMean(breaks []float64) float64 { return mean(breaks, p.BoxAt) }
+
 // LoadAt is what lies on the pan at a distance along the pull, with what the weighings and the top-out leave open of
 // it. False where the weighings do not tell.
 func (s Side) LoadAt(distanceFt float64) (Load, bool) {

@@ -151,7 +151,8 @@ func TestTandem_IntervalsCover(t *testing.T) {
 			for range sims() {
 				var of []panload.Weighing
 				for i, s := range at {
-					g := panload.Weighing{BoxAtFt: s[0], InBoxLb: s[1], PanLb: load(s[0], s[1]) + spread*rng.NormFloat64()}
+					g := panload.Weighing{BoxAtFt: s[0], InBoxLb: s[1]}
+					g.PanLb = load(s[0], s[1]) + spread*rng.NormFloat64()
 					switch {
 					case i < c.totals:
 						g.TotalLb = new(bare + s[1] + spread*rng.NormFloat64())

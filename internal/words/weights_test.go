@@ -74,7 +74,8 @@ func TestToWeight_SaysWhatIsSetAndWhatRemains(t *testing.T) {
 	both := ToWeight(bare, panload.HookAndFinish, pans, fleet.InFeet)
 	assert.Equal(t, "14,170 lb in the box of Fescue. And 500 lb on its pan.", plain(both.Headline))
 	bare.OnPanLb = 0
-	assert.Contains(t, plain(ToWeight(bare, panload.HookAndFinish, pans, fleet.InFeet).Headline), "And 0 lb on its pan.")
+	headline := ToWeight(bare, panload.HookAndFinish, pans, fleet.InFeet).Headline
+	assert.Contains(t, plain(headline), "And 0 lb on its pan.")
 	laid := answered()
 	laid.OnPanLb = 2000
 	assert.Equal(t, "14,000 lb in the box of Fescue: 7 blocks of 2,000 lb. And 2,000 lb on its pan.",
