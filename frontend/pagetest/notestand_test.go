@@ -51,9 +51,9 @@ func TestNotePage_NeedsNoScrollingWithSixGearsAndNoSignal(t *testing.T) {
 func TestNotePage_NeedsNoScrollingBesideACardThatSaysLook(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	for _, look := range []struct{ sled, gear, distance string }{
-		{"fescue", "2", "243"}, {"fescue", "2", "290.5"}, {"fescue", "2", "120"}, {"timothy", "low 2", "243"},
-	} {
+	for _, look := range inPart([]struct{ sled, gear, distance string }{
+		{"fescue", "2", "290.5"}, {"timothy", "low 2", "243"}, {"fescue", "2", "243"}, {"fescue", "2", "120"},
+	}, 2) {
 		device := s.device(phone)
 		b := device.at("/note?sled="+look.sled, true)
 		b.signIn(managerKey)

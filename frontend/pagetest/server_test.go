@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -20,7 +21,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const managerKey = "a-key-for-the-browser-tests"
+const (
+	managerKey   = "a-key-for-the-browser-tests"
+	databaseName = "fleet.db"
+)
 
 var (
 	startLine = regexp.MustCompile(`Evenpull is at (http://[^/]+)/`)
@@ -36,6 +40,23 @@ type server struct {
 	link   string // path and fragment of the link that signs a browser in, printed by the first start without a key
 }
 
+// preparedDemo is a database with the demo fleet. To copy it takes less than to load the fleet for each test.
+var preparedDemo = sync.OnceValues(func() (file []byte, err error) {
+	dir, err := os.MkdirTemp("", "evenpull-demo")
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
+	s, err := launch(managerKey, dir, "--demo")
+	if err != nil {
+		return nil, err
+	}
+	if err := s.end(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(filepath.Join(dir, databaseName))
+})
+
 // start starts the program over a new database in a folder, with the manager's key.
 func start(dir string, args ...string) (*server, error) {
 	return startWith(managerKey, dir, args...)
@@ -43,7 +64,21 @@ func start(dir string, args ...string) (*server, error) {
 
 // startWith is start with another key, or none.
 func startWith(key, dir string, args ...string) (*server, error) {
-	cmd := exec.Command(program, append(args, "--addr", "127.0.0.1:0", "--db", filepath.Join(dir, "fleet.db"))...)
+	if slices.Contains(args, "--demo") {
+		file, err := preparedDemo()
+		if err != nil {
+			return nil, err
+		}
+		if err := os.WriteFile(filepath.Join(dir, databaseName), file, 0o600); err != nil {
+			return nil, err
+		}
+	}
+	return launch(key, dir, args...)
+}
+
+// launch starts the program over the database in a folder.
+func launch(key, dir string, args ...string) (*server, error) {
+	cmd := exec.Command(program, append(args, "--addr", "127.0.0.1:0", "--db", filepath.Join(dir, databaseName))...)
 	cmd.Env = append(os.Environ(), "EVENPULL_MANAGER_KEY="+key)
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {

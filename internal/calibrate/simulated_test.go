@@ -21,12 +21,7 @@ import (
 // writes them anew. Else a part of them runs, and is held to the same goals with room for chance.
 
 // sims is how many notebooks a row of a table is made from.
-func sims() int {
-	if os.Getenv("CI") == "true" {
-		return 2000
-	}
-	return 100
-}
+func sims() int { return calibratetest.Rounds(2000, 60) }
 
 // share is a count in percent, and goal says whether it is as large as meant, but for chance in the short run.
 type share struct{ hits, of int }

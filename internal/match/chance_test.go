@@ -64,7 +64,7 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4,
 				8}, TapeSD: 0.1,
 		}
-		for range max(640/sleds, 11) {
+		for range max(calibratetest.Rounds(640, 320)/sleds, calibratetest.Rounds(11, 6)) {
 			fleet := calibratetest.Draw(rng, spec)
 			all := sides(fleet)
 			for i := range all {

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"evenpull/internal/calibrate/calibratetest"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
@@ -73,7 +74,7 @@ func TestCompare_WorkedCaseByHand(t *testing.T) {
 func TestCompare_NamesAnotherGearAsOftenAsTheArithmeticSays(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 5))
-	const questions = 4000
+	questions := calibratetest.Rounds(4000, 800)
 	other := map[bool]int{}
 	for i := range 2 * questions {
 		inner := i%2 == 0
@@ -89,9 +90,9 @@ func TestCompare_NamesAnotherGearAsOftenAsTheArithmeticSays(t *testing.T) {
 			other[inner]++
 		}
 	}
-	sd := math.Sqrt(0.625 * 0.375 / questions)
-	assert.InDelta(t, 25.0/40, float64(other[true])/questions, 4*sd, "gears between two others")
-	assert.InDelta(t, 12.5/40, float64(other[false])/questions, 4*sd, "slowest and fastest gear")
+	sd := math.Sqrt(0.625 * 0.375 / float64(questions))
+	assert.InDelta(t, 25.0/40, float64(other[true])/float64(questions), 4*sd, "gears between two others")
+	assert.InDelta(t, 12.5/40, float64(other[false])/float64(questions), 4*sd, "slowest and fastest gear")
 }
 
 // ladder draws five gears 10 to 20 ft apart around gear g at top.

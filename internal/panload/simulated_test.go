@@ -15,12 +15,7 @@ import (
 )
 
 // sims is how many sleds a simulation draws: all with CI=true.
-func sims() int {
-	if os.Getenv("CI") == "true" {
-		return 4000
-	}
-	return 400
-}
+func sims() int { return calibratetest.Rounds(4000, 400) }
 
 // machine is a sled whose pan load is known.
 type machine struct {

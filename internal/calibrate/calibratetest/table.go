@@ -11,6 +11,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// Rounds is how often a simulation draws: all of it with CI=true, else a part.
+func Rounds(all, part int) int {
+	if os.Getenv("CI") == "true" {
+		return all
+	}
+	return part
+}
+
 // HoldTable holds rows against testdata/simulated/<name>.csv of the package under test, to the letter, where CI is
 // true; the method page shows that table. EVENPULL_UPDATE=true writes it anew.
 func HoldTable(t *testing.T, name string, rows [][]string) {
