@@ -67,15 +67,15 @@ func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 
 func TestBoxes_DifferWithoutColor(t *testing.T) {
 	t.Parallel()
-	s := newCanvas(Light, width, baseHeight)
+	s := newCanvas(Light, width, baseHeight, "")
 	seen := map[string]int{}
 	for i := range markerShapes {
-		look := fmt.Sprint(s.lineStyle(i, lineWidth).Dashes, markerFor(i))
+		look := fmt.Sprint(s.lineStyle(i).Dashes, markerFor(i))
 		before, twice := seen[look]
 		require.False(t, twice, "pulls %d and %d look alike", before, i)
 		seen[look] = i
 	}
-	assert.NotEqual(t, s.lineStyle(0, lineWidth).Dashes, s.lineStyle(1, lineWidth).Dashes)
+	assert.NotEqual(t, s.lineStyle(0).Dashes, s.lineStyle(1).Dashes)
 }
 
 func TestBoxes_AreAnnotatedWithSledGearAndTopOut(t *testing.T) {

@@ -42,7 +42,8 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	if drift.line != nil {
 		lay.above = textPitch + 8
 	}
-	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()))
+	const title = "% later (+) or earlier (−)"
+	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()), title)
 
 	p := c.plot
 	p.X.Min, p.X.Max = -0.5, float64(len(days))-0.5
@@ -68,8 +69,6 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 		c.drawDayLabels(labels)
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
-	title := "% later (+) or earlier (−)"
-	c.drawYTitle(title)
 	if topOut > 0 {
 		right := unitName(s.Units)
 		if gear := sanitize(d.Gear, ""); gear != "" {
