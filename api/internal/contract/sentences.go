@@ -79,7 +79,7 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	s := e.Schema
 	if s.Pattern != "" && s.Example != nil &&
 		slices.Contains([]string{"pattern", "format", "minLength", "maxLength"}, e.SchemaField) {
-		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
+		return fmt.Sprintf("must look like %v, not %s", s.Example, strictjson.Shown(e.Value))
 	}
 	switch e.SchemaField {
 	case "required":
@@ -89,13 +89,13 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	case "type":
 		return fmt.Sprintf("must be %s, not %s", kindWanted(s), strictjson.KindOf(e.Value))
 	case "enum":
-		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
+		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), strictjson.Shown(e.Value))
 	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
 		if feet, is := e.Value.(float64); is && inFeet {
 			limits := rangeOf(s, fleet.FeetAndMeters, fleet.BetweenFeet)
 			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMeters(feet))
 		}
-		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), shown(e.Value))
+		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), strictjson.Shown(e.Value))
 	case "minLength":
 		if s.MinLength == 1 {
 			return "must not be empty"
@@ -166,14 +166,6 @@ func oneOf(values []any) string {
 	}
 	last := len(words) - 1
 	return strings.Join(words[:last], ", ") + " or " + words[last]
-}
-
-// shown is a value as it was sent, cut where it is long.
-func shown(value any) string {
-	if text, is := value.(string); is {
-		return fleet.Quoted(text)
-	}
-	return strictjson.KindOf(value)
 }
 
 // rowOf takes the row off the place of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.
