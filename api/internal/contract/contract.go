@@ -172,7 +172,7 @@ func tooLong(schema *openapi3.Schema, value any, at string, pointer []string) (f
 	case []any:
 		if most := schema.MaxItems; most != nil && uint64(len(v)) > *most {
 			return []fleet.Fault{{At: within(at, pointer), Detail: fmt.Sprintf("can have up to %s, not %d",
-				counted(*most, "entry", "entries"), len(v))}}
+				entries(*most), len(v))}}
 		}
 		for i, item := range v {
 			if schema.Items != nil {
