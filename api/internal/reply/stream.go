@@ -78,8 +78,7 @@ type stream struct {
 	zips  bool // the reader takes it compressed
 	held  []byte
 	begun bool
-	lent  bool // one of the compressors
-	zip   *gzip.Writer
+	zip   *gzip.Writer // one of the compressors, on loan
 }
 
 func (s *stream) Write(b []byte) (int, error) {
@@ -137,7 +136,6 @@ func (s *stream) begin() {
 func (s *stream) borrow() {
 	select {
 	case s.zip = <-s.of.zippers:
-		s.lent = true
 		if s.zip == nil {
 			s.zip, _ = gzip.NewWriterLevel(s.to, gzip.BestSpeed) // a level that there is
 		} else {
@@ -148,7 +146,7 @@ func (s *stream) borrow() {
 }
 
 func (s *stream) release() {
-	if s.lent {
+	if s.zip != nil {
 		s.of.zippers <- s.zip
 	}
 }
