@@ -105,6 +105,6 @@ func outcomeCells(o *fleet.Outcome, units fleet.Units) []string {
 		}
 		return fmt.Sprint(*n)
 	}
-	return []string{spreadsheet.OptionalDistance(o.LongestFt, units), count(o.Hooks), count(o.FullPulls),
-		string(o.Felt)}
+	return []string{spreadsheet.Optional(o.LongestFt, units, spreadsheet.Distance), count(o.Hooks),
+		count(o.FullPulls), string(o.Felt)}
 }

@@ -318,7 +318,9 @@ func (u *Upload[T]) orderShown() DateOrder {
 	if u.order != nil {
 		return *u.order
 	}
-	place, seen := u.datePlace(), map[DateOrder]bool{}
+	place := slices.IndexFunc(u.Columns,
+		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
+	seen := map[DateOrder]bool{}
 	u.order = new(DateOrder)
 	for ahead := newRecords(u.Encoding.decoded(u.open())); ; {
 		cells, err := ahead.next()
@@ -338,12 +340,6 @@ func (u *Upload[T]) orderShown() DateOrder {
 		*u.order = ""
 	}
 	return *u.order
-}
-
-// datePlace is where the column of the date is, -1 without one.
-func (u *Upload[T]) datePlace() int {
-	return slices.IndexFunc(u.Columns,
-		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
 }
 
 var withWeightUnit = regexp.MustCompile(`(?i)^(.*?)\s*(lbs?|pounds?|kgs?|kilos?|kilograms?)\.?$`)
