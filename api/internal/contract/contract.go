@@ -20,7 +20,7 @@ import (
 // Contract is openapi.yaml, read once.
 type Contract struct {
 	doc    *openapi3.T
-	asJSON []byte
+	AsJSON []byte // for those who do not read YAML
 }
 
 // Read reads the contract.
@@ -33,11 +33,8 @@ func Read(document []byte) (*Contract, error) {
 	if err != nil {
 		return nil, fmt.Errorf("writing the contract as JSON: %w", err)
 	}
-	return &Contract{doc: doc, asJSON: asJSON}, nil
+	return &Contract{doc: doc, AsJSON: asJSON}, nil
 }
-
-// AsJSON is the contract in JSON, for those who do not read YAML.
-func (k *Contract) AsJSON() []byte { return k.asJSON }
 
 // schema is a schema of the contract by its name, which must be there.
 func (k *Contract) schema(name string) *openapi3.Schema { return k.doc.Components.Schemas[name].Value }
