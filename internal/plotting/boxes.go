@@ -19,7 +19,7 @@ import (
 // DrawBoxes draws boxes along the pull: the share of its travel that each has gone, by distance down the track, with
 // an annotation where it tops out: the sled, the gear and the interval. Where the annotations leave no room for their
 // text, as they do of many pulls, it stands in a list above them.
-func DrawBoxes(b Boxes, s Style) ([]byte, error) {
+func DrawBoxes(b Boxes, s Style) []byte {
 	lay := layout{
 		title:  sanitize(b.Title, "Both boxes along the pull"),
 		desc:   sanitize(b.Description, "How far each box has moved, by distance down the track."),

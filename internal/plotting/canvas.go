@@ -69,7 +69,7 @@ type layout struct {
 }
 
 // finish draws the data with the axes, the title of the horizontal axis and the footer.
-func (c *canvas) finish(lay layout) ([]byte, error) {
+func (c *canvas) finish(lay layout) []byte {
 	p, font := c.plot, plainFont(textSize)
 	halfTick := widestLabel(p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max)) / 2
 	// The room for the numbers on the axes, less what gonum leaves for them by the widths of its own font.
@@ -84,13 +84,13 @@ func (c *canvas) finish(lay layout) ([]byte, error) {
 }
 
 // encodeWith draws the footer and returns the SVG.
-func (c *canvas) encodeWith(lay layout) ([]byte, error) {
+func (c *canvas) encodeWith(lay layout) []byte {
 	c.drawFooter(lay.footer)
 	return c.encode(lay.title, strings.Join(append([]string{lay.desc}, lay.footer.note...), " "))
 }
 
 // emptyDrawing says why there is nothing to draw.
-func emptyDrawing(s Style, lay layout, reason string) ([]byte, error) {
+func emptyDrawing(s Style, lay layout, reason string) []byte {
 	lay.footer = newFooter(s.Note, width, nil, nil)
 	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight(), "")
 	at := c.Center()

@@ -16,7 +16,7 @@ import (
 
 // DrawChart draws a sled's chart: a line with its interval for each gear, labeled at its end, and the readings. Where
 // only one start position is known it is a ladder instead, one rung a gear.
-func DrawChart(c Chart, s Style) ([]byte, error) {
+func DrawChart(c Chart, s Style) []byte {
 	lay := layout{
 		title: sanitize(c.Title, "Top-out distances"),
 		desc:  sanitize(c.Description, "Top-out distance of each gear by start position."),
@@ -100,7 +100,7 @@ func truncateLabels(gears []series) (widest vg.Length) {
 }
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
+func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) []byte {
 	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
 	lay.footer = newFooter(s.Note, width, missing, chartLegend(gears, false))
 	c := newCanvas(s.Theme, width,
@@ -177,7 +177,7 @@ func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 
 // drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
 // track, with its interval and readings.
-func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) ([]byte, error) {
+func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) []byte {
 	elsewhere := func(p point) bool { return math.Abs(p.x-start) > sameStart }
 	for i := range gears { // readings that do not count say nothing here from another start position
 		gears[i].setAside = slices.DeleteFunc(gears[i].setAside, elsewhere)

@@ -12,7 +12,7 @@ import (
 
 // DrawDays draws a sled's test days: each day's offset in percent between its limits, in feet or meters of one gear on
 // the right where its top-out is known, and the pattern the days show, as a line and in words.
-func DrawDays(d Days, s Style) ([]byte, error) {
+func DrawDays(d Days, s Style) []byte {
 	lay := layout{
 		title: sanitize(d.Title, "Test days over the season"),
 		desc:  sanitize(d.Description, "How far each test day lies from what the sled's other days say."),

@@ -15,7 +15,7 @@ import (
 
 // DrawLadders draws ladders side by side: a column for each sled, a rung with its interval and label for each gear, the
 // slowest on top, and lines across at the rungs of the first sled. The drawing grows wider where the columns need it.
-func DrawLadders(l Ladders, s Style) ([]byte, error) {
+func DrawLadders(l Ladders, s Style) []byte {
 	const rightMargin, slack = 10, 14 // slack is what the plot takes beyond the numbers of the vertical axis
 	lay := layout{
 		title: sanitize(l.Title, "Ladders side by side"),

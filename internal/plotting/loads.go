@@ -44,7 +44,7 @@ const minSpanLb = 1000
 
 // DrawLoads draws the load on the pan: a line with its interval for each loading, the gap between the first two shaded
 // where that is asked for, weighings as markers, and where the pull ends.
-func DrawLoads(l Loads, s Style) ([]byte, error) {
+func DrawLoads(l Loads, s Style) []byte {
 	lay := layout{
 		title:  sanitize(l.Title, "The load on the pan"),
 		desc:   sanitize(l.Description, "What lies on the pan."),
