@@ -324,16 +324,14 @@ func (u *Upload[T]) orderShown() DateOrder {
 	u.order = new(DateOrder)
 	for ahead := newRecords(u.Encoding.decoded(u.open())); ; {
 		cells, err := ahead.next()
-		if errors.Is(err, io.EOF) {
-			break
+		if err != nil && !errors.Is(err, errQuotes) {
+			break // the end, or what the rows will meet, too
 		}
-		if err == nil && ahead.row > u.heading && place < len(cells) {
+		if ahead.row > u.heading && place < len(cells) {
 			if order, _ := orderOf(cells[place]); order != "" {
 				seen[order] = true
 				*u.order = order
 			}
-		} else if err != nil && !errors.Is(err, errQuotes) {
-			break // the rows will meet it, too
 		}
 	}
 	if len(seen) != 1 {
