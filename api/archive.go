@@ -21,10 +21,8 @@ import (
 func (s *server) ExportFleet(c echo.Context) error {
 	s.longer(c)
 	name := fmt.Sprintf("evenpull-%s.json", s.now().UTC().Format(time.DateOnly))
-	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, Long: true, Head: func(h http.Header) {
-		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
-		h.Set(echo.HeaderCacheControl, "no-store")
-	}}, func(out io.Writer) error {
+	body := reply.Body{ContentType: reply.TypeJSON, File: name, Long: true}
+	return s.streams.Send(c, body, func(out io.Writer) error {
 		export := func(out io.Writer) error { return s.book.Export(c.Request().Context(), out) }
 		document, err := contract.Spooled(export)
 		var refused *fleet.Error

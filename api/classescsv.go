@@ -41,11 +41,11 @@ func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) er
 
 func classRow(c book.ClassView, weights bool) []string {
 	row := append([]string{c.ID, spreadsheet.Text(c.Name)}, settingCells(c.Setting.Setting)...)
-	row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet),
-		spreadsheet.OptionalDistance(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
+	row = append(row, spreadsheet.Optional(c.Setting.TopOutFt, fleet.InFeet, spreadsheet.Distance),
+		spreadsheet.Optional(c.Setting.PlusMinusFt, fleet.InFeet, spreadsheet.Distance), c.Setting.NotedOn)
 	if c.PullOff != nil {
 		row = append(append(row, settingCells(c.PullOff.Setting)...),
-			spreadsheet.OptionalDistance(c.PullOff.TopOutFt, fleet.InFeet))
+			spreadsheet.Optional(c.PullOff.TopOutFt, fleet.InFeet, spreadsheet.Distance))
 	} else {
 		row = append(row, "", "", "", "")
 	}

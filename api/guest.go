@@ -22,10 +22,8 @@ import (
 // ExportSled writes one sled as a document for another crew, as it is read.
 func (s *server) ExportSled(c echo.Context, sled string) error {
 	name := fmt.Sprintf("evenpull-sled-%s.json", s.now().UTC().Format(time.DateOnly))
-	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, Head: func(h http.Header) {
-		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
-		h.Set(echo.HeaderCacheControl, "no-store")
-	}}, func(out io.Writer) error { return s.book.ExportSled(c.Request().Context(), sled, out) }, s.brokeOff(c))
+	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, File: name},
+		func(out io.Writer) error { return s.book.ExportSled(c.Request().Context(), sled, out) }, s.brokeOff(c))
 }
 
 // ImportSled takes in such a document as a guest, or says what that would change.

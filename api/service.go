@@ -29,7 +29,7 @@ func itIsWell(c echo.Context) error {
 
 // GetContractAsJSON serves the same document for those who read JSON only.
 func (s *server) GetContractAsJSON(c echo.Context, _ openapi.GetContractAsJSONParams) error {
-	return reply.Send(c, reply.Of(reply.TypeJSON, s.contract.AsJSON()))
+	return reply.Send(c, reply.Of(reply.TypeJSON, s.contract.AsJSON))
 }
 
 // GetContract serves the contract as it was built in.

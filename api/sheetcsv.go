@@ -20,11 +20,7 @@ func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVP
 	if err != nil {
 		return err
 	}
-	a, err := spreadsheet.Encode(sheetRows(sheet, unitsOf(p.Units)))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, sheet.Revision, a)
+	return s.cache.Send(c, sheet.Revision, spreadsheet.Encode(sheetRows(sheet, unitsOf(p.Units))))
 }
 
 // sheetRows is a show's sheet as CSV, a row a class in running order, rounded, in the units asked for. Weights are
@@ -105,6 +101,6 @@ func outcomeCells(o *fleet.Outcome, units fleet.Units) []string {
 		}
 		return fmt.Sprint(*n)
 	}
-	return []string{spreadsheet.OptionalDistance(o.LongestFt, units), count(o.Hooks), count(o.FullPulls),
-		string(o.Felt)}
+	return []string{spreadsheet.Optional(o.LongestFt, units, spreadsheet.Distance), count(o.Hooks),
+		count(o.FullPulls), string(o.Felt)}
 }

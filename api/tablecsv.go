@@ -19,11 +19,7 @@ func (s *server) GetTableCSV(c echo.Context, p openapi.GetTableCSVParams) error 
 	if err != nil {
 		return err
 	}
-	a, err := spreadsheet.Encode(tableRows(table, unitsOf(p.Units)))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, table.Revision, a)
+	return s.cache.Send(c, table.Revision, spreadsheet.Encode(tableRows(table, unitsOf(p.Units))))
 }
 
 // tableRows is the table as CSV (RFC 4180): a row for each gear of the reference, columns for each other

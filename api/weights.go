@@ -174,8 +174,8 @@ func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
 	cells[6] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
 	if a.Cannot == "" {
 		cells[0] = spreadsheet.Weight(a.On.InBoxLb, units)
-		cells[2] = spreadsheet.OptionalWeight(a.LeftAt("hook"), units)
-		cells[3] = spreadsheet.OptionalWeight(a.LeftAt("finish"), units)
+		cells[2] = spreadsheet.Optional(a.LeftAt("hook"), units, spreadsheet.Weight)
+		cells[3] = spreadsheet.Optional(a.LeftAt("finish"), units, spreadsheet.Weight)
 		cells[4] = spreadsheet.Weight(a.On.OnPanLb, units)
 	}
 	return cells

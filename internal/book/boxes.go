@@ -37,11 +37,7 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
-	svg, err := plotting.DrawBoxes(drawing, about(style, asked.Sled, other.Sled))
-	if err != nil {
-		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
-	}
-	return svg, snap.revision, nil
+	return plotting.DrawBoxes(drawing, about(style, asked.Sled, other.Sled)), snap.revision, nil
 }
 
 // boxes is the drawing as plain values, and why a box is missing, in words.

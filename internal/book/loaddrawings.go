@@ -40,11 +40,7 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 	drawing.Title = fmt.Sprintf("The load on the pan of %s", state.Sled.Name)
 	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), cannot, style.Units),
 		words.Guest(state.Sled.Name, state.Sled.Guest))
-	svg, err := plotting.DrawLoads(drawing, about(style, state.Sled))
-	if err != nil {
-		return nil, 0, fmt.Errorf("drawing the pan load of %s: %w", q.Sled, err)
-	}
-	return svg, snap.revision, nil
+	return plotting.DrawLoads(drawing, about(style, state.Sled)), snap.revision, nil
 }
 
 // travelLoads are the loads along the travel: with nothing in the box, and with what was asked.
@@ -116,11 +112,7 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	asked, on := p.asked.state.Sled, p.on.state.Sled
 	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), cannot, style.Units),
 		words.Guest(asked.Name, asked.Guest), words.Guest(on.Name, on.Guest))
-	svg, err := plotting.DrawLoads(drawing, about(style, asked, on))
-	if err != nil {
-		return nil, 0, fmt.Errorf("drawing the loads of %s and %s: %w", q.Sled, q.On, err)
-	}
-	return svg, snap.revision, nil
+	return plotting.DrawLoads(drawing, about(style, asked, on)), snap.revision, nil
 }
 
 // lines is the load on the pan along the pull, as far as a distance or, where that is 0, a little past the top; none,

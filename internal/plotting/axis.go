@@ -28,11 +28,12 @@ type point struct {
 	interval        bool
 }
 
-// newPoint converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
-func newPoint(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) point {
-	p := point{x: u.From(startFt), y: u.From(topOutFt)}
-	if drawable(lowFt, highFt) && lowFt <= topOutFt && topOutFt <= highFt {
-		p.low, p.high, p.interval = u.From(lowFt), u.From(highFt), true
+// newPoint is a point at x whose height and interval are converted by in. An interval that cannot be drawn or does not
+// hold the point is left out.
+func newPoint(x, y, low, high float64, in func(float64) float64) point {
+	p := point{x: x, y: in(y)}
+	if drawable(low, high) && low <= y && y <= high {
+		p.low, p.high, p.interval = in(low), in(high), true
 	}
 	return p
 }

@@ -2,6 +2,7 @@ package plotting
 
 import (
 	"cmp"
+	"image/color"
 	"math"
 	"slices"
 
@@ -18,7 +19,7 @@ import (
 // DrawBoxes draws boxes along the pull: the share of its travel that each has gone, by distance down the track, with
 // an annotation where it tops out: the sled, the gear and the interval. Where the annotations leave no room for their
 // text, as they do of many pulls, it stands in a list above them.
-func DrawBoxes(b Boxes, s Style) ([]byte, error) {
+func DrawBoxes(b Boxes, s Style) []byte {
 	lay := layout{
 		title:  sanitize(b.Title, "Both boxes along the pull"),
 		desc:   sanitize(b.Description, "How far each box has moved, by distance down the track."),
@@ -38,7 +39,8 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	lay.above = rows + list
 	lay.footer = newFooter(s.Note, width, nil, nil)
 	const usual = 2 // annotations in a drawing of the usual height
-	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+annotationHeight*max(0, n-usual)+list)
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+annotationHeight*max(0, n-usual)+list,
+		"Box, % of its travel")
 	p := c.plot
 	p.X.Min, p.X.Max = 0, end
 	p.Y.Min, p.Y.Max = 0, 100
@@ -65,7 +67,6 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 		}
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
-	c.drawYTitle("Box, % of its travel")
 	return c.finish(lay)
 }
 
@@ -100,7 +101,7 @@ func pullsOf(in []BoxPull, u fleet.Units) (out []pull) {
 		}
 		slices.SortStableFunc(q.line, byX)
 		if drawable(b.TopOutFt) && b.TopOutFt > 0 {
-			p := newPoint(0, b.TopOutFt, b.LowFt, b.HighFt, u)
+			p := newPoint(0, b.TopOutFt, b.LowFt, b.HighFt, u.From)
 			q.top, q.low, q.high = p.y, p.y, p.y
 			q.distance = ": " + formatDistance(p.y, u) + " " + unitSymbol(u)
 			q.withInterval = q.distance
@@ -131,19 +132,17 @@ func xMax(pulls []pull) float64 {
 }
 
 // lineStyle is the color and the dashes of a pull; with its marker no two of the first six look alike without color.
-func (p palette) lineStyle(place int, width vg.Length) draw.LineStyle {
-	switch place % 3 {
-	case 0:
-		return stroke(p.accent, width)
-	case 1:
-		return stroke(p.second, width, 13, 7)
-	}
-	return stroke(p.muted, width, 3, 6)
+func (p palette) lineStyle(place int) draw.LineStyle {
+	return stroke(p.lineColor(place), lineWidth, [3][]vg.Length{nil, {13, 7}, {3, 6}}[place%3]...)
+}
+
+func (p palette) lineColor(place int) color.NRGBA {
+	return [3]color.NRGBA{p.accent, p.second, p.muted}[place%3]
 }
 
 // drawPull draws one box from its start to the top, and flat from there on.
 func (c *canvas) drawPull(q pull, of int) {
-	style, path := c.lineStyle(q.place, lineWidth), c.path(q.line)
+	style, path := c.lineStyle(q.place), c.path(q.line)
 	if len(path) > 1 {
 		c.StrokeLines(style, path)
 	}
@@ -179,7 +178,7 @@ func (c *canvas) drawAnnotation(q pull, y vg.Length, marked bool) {
 	if !q.topsOut() {
 		return
 	}
-	style, x := c.lineStyle(q.place, lineWidth), c.x(q.top)
+	style, x := c.lineStyle(q.place), c.x(q.top)
 	c.StrokeLine2(stroke(style.Color, thinWidth), x, c.data.Max.Y, x, y+9)
 	if q.withInterval != q.distance {
 		left, right := q.whiskerEnds(c.x)
@@ -238,7 +237,7 @@ func (c *canvas) drawAnnotationText(q pull, left, right, y vg.Length, before boo
 	if before {
 		align, markerX, textX = text.XRight, right-markerSize, right-markerSpace
 	}
-	markerFor(q.place).draw(c, c.lineStyle(q.place, lineWidth).Color, markerX, y)
+	markerFor(q.place).draw(c, c.lineStyle(q.place).Color, markerX, y)
 	c.drawText(f, c.text, align, textX, y, txt)
 }
 

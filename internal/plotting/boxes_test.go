@@ -14,9 +14,7 @@ import (
 )
 
 func drawBoxes(t require.TestingT, b Boxes, s Style) document {
-	svg, err := DrawBoxes(b, s)
-	require.NoError(t, err)
-	d := read(t, svg)
+	d := read(t, DrawBoxes(b, s))
 	d.requireSound(t)
 	return d
 }
@@ -67,15 +65,15 @@ func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 
 func TestBoxes_DifferWithoutColor(t *testing.T) {
 	t.Parallel()
-	s := newCanvas(Light, width, baseHeight)
+	s := newCanvas(Light, width, baseHeight, "")
 	seen := map[string]int{}
 	for i := range markerShapes {
-		look := fmt.Sprint(s.lineStyle(i, lineWidth).Dashes, markerFor(i))
+		look := fmt.Sprint(s.lineStyle(i).Dashes, markerFor(i))
 		before, twice := seen[look]
 		require.False(t, twice, "pulls %d and %d look alike", before, i)
 		seen[look] = i
 	}
-	assert.NotEqual(t, s.lineStyle(0, lineWidth).Dashes, s.lineStyle(1, lineWidth).Dashes)
+	assert.NotEqual(t, s.lineStyle(0).Dashes, s.lineStyle(1).Dashes)
 }
 
 func TestBoxes_AreAnnotatedWithSledGearAndTopOut(t *testing.T) {
@@ -180,8 +178,6 @@ func BenchmarkDrawBoxes(b *testing.B) {
 	boxes := twoBoxes()
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := DrawBoxes(boxes, Style{}); err != nil {
-			b.Fatal(err)
-		}
+		DrawBoxes(boxes, Style{})
 	}
 }

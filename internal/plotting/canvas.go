@@ -26,7 +26,8 @@ type canvas struct {
 	x, y     func(float64) vg.Length // where a value of an axis lies
 }
 
-func newCanvas(theme Theme, width, height vg.Length) *canvas {
+// newCanvas begins a drawing. What the vertical axis shows is written level above it, so that it reads on a phone.
+func newCanvas(theme Theme, width, height vg.Length, yTitle string) *canvas {
 	svg := vgsvg.New(width, height)
 	c := &canvas{Canvas: draw.New(svg), palette: paletteOf(theme), svg: svg, plot: plot.New()}
 	p := c.plot
@@ -39,6 +40,7 @@ func newCanvas(theme Theme, width, height vg.Length) *canvas {
 	p.X.Tick.LineStyle = stroke(c.muted, thinWidth)
 	p.X.Tick.Length = 10
 	p.Y.LineStyle.Width, p.Y.Tick.LineStyle.Width = 0, 0 // the grid is enough
+	c.drawText(plainFont(textSize), c.text, text.XLeft, 8, c.Max.Y-textPitch/2, yTitle)
 	return c
 }
 
@@ -67,7 +69,7 @@ type layout struct {
 }
 
 // finish draws the data with the axes, the title of the horizontal axis and the footer.
-func (c *canvas) finish(lay layout) ([]byte, error) {
+func (c *canvas) finish(lay layout) []byte {
 	p, font := c.plot, plainFont(textSize)
 	halfTick := widestLabel(p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max)) / 2
 	// The room for the numbers on the axes, less what gonum leaves for them by the widths of its own font.
@@ -82,15 +84,15 @@ func (c *canvas) finish(lay layout) ([]byte, error) {
 }
 
 // encodeWith draws the footer and returns the SVG.
-func (c *canvas) encodeWith(lay layout) ([]byte, error) {
+func (c *canvas) encodeWith(lay layout) []byte {
 	c.drawFooter(lay.footer)
 	return c.encode(lay.title, strings.Join(append([]string{lay.desc}, lay.footer.note...), " "))
 }
 
 // emptyDrawing says why there is nothing to draw.
-func emptyDrawing(s Style, lay layout, reason string) ([]byte, error) {
+func emptyDrawing(s Style, lay layout, reason string) []byte {
 	lay.footer = newFooter(s.Note, width, nil, nil)
-	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight())
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight(), "")
 	at := c.Center()
 	c.drawText(boldFont(labelSize), c.text, text.XCenter, at.X, at.Y+textPitch/2, "There is nothing to draw yet.")
 	c.drawText(plainFont(textSize), c.muted, text.XCenter, at.X, at.Y-textPitch/2, reason)
@@ -119,11 +121,6 @@ func (c *canvas) drawRotatedText(
 	sin, cos := math.Sincos(angle)
 	raise := f.Size * 0.1
 	c.FillText(style, xy(x-raise*vg.Length(sin), y+raise*vg.Length(cos)), txt)
-}
-
-// drawYTitle writes what the vertical axis shows, level above it, so that it reads on a phone.
-func (c *canvas) drawYTitle(title string) {
-	c.drawText(plainFont(textSize), c.text, text.XLeft, 8, c.Max.Y-textPitch/2, title)
 }
 
 // drawRightAxis writes numbers at the right end of the data, each with a tick mark.

@@ -16,18 +16,13 @@ import (
 
 // DrawChart draws a sled's chart: a line with its interval for each gear, labeled at its end, and the readings. Where
 // only one start position is known it is a ladder instead, one rung a gear.
-func DrawChart(c Chart, s Style) ([]byte, error) {
+func DrawChart(c Chart, s Style) []byte {
 	lay := layout{
 		title: sanitize(c.Title, "Top-out distances"),
 		desc:  sanitize(c.Description, "Top-out distance of each gear by start position."),
 	}
 	gears, missing := seriesOf(c.Gears, s.Units)
-	var starts extent
-	for _, g := range gears {
-		for _, p := range slices.Concat(g.line, g.readings) {
-			starts.add(p.x)
-		}
-	}
+	starts := xExtent(gears)
 	switch {
 	case !starts.any:
 		return emptyDrawing(s, lay, "No gear of this sled has a number.")
@@ -43,41 +38,13 @@ const (
 	maxGearLabel = 270  // width of the longest label of a gear
 )
 
-// series is one gear as drawn.
-type series struct {
-	label    string
-	marker   marker
-	line     []point // by start position
-	readings []point
-	setAside []point
-	waiting  []point // they count nowhere until somebody answers
-}
-
-func (g series) hasNumber() bool { return len(g.line)+len(g.readings) > 0 }
-func (g series) hasInterval() bool {
-	return slices.ContainsFunc(g.line, func(p point) bool { return p.interval })
-}
-
-// uncounted are the readings that no line goes by.
-func (g series) uncounted() []point { return slices.Concat(g.setAside, g.waiting) }
-
-func byX(a, b point) int { return cmp.Compare(a.x, b.x) }
-
-// labelPoint is where the label belongs: the end of the line or, without a line, the last reading.
-func (g series) labelPoint() point {
-	if len(g.line) > 0 {
-		return g.line[len(g.line)-1]
-	}
-	return slices.MaxFunc(g.readings, byX)
-}
-
 // seriesOf leaves out what cannot be drawn. The labels of gears without a number come second.
 func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []string) {
 	for i, g := range gears {
 		t := series{label: sanitize(g.Label, "no label"), marker: markerFor(i)}
 		for _, p := range g.Line {
 			if drawable(p.StartFt, p.TopOutFt) {
-				t.line = append(t.line, newPoint(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
+				t.line = append(t.line, newPoint(u.From(p.StartFt), p.TopOutFt, p.LowFt, p.HighFt, u.From))
 			}
 		}
 		slices.SortStableFunc(t.line, byX)
@@ -101,15 +68,6 @@ func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []strin
 		}
 	}
 	return drawn, missing
-}
-
-func distanceExtent(gears []series, u fleet.Units) extent {
-	var counted, uncounted []point
-	for _, g := range gears {
-		counted = append(append(counted, g.line...), g.readings...)
-		uncounted = append(uncounted, g.uncounted()...)
-	}
-	return yExtent(counted, uncounted, u.From(minSpanFt))
 }
 
 // chartLegend has the interval as a band, or as a whisker on a ladder.
@@ -142,11 +100,12 @@ func truncateLabels(gears []series) (widest vg.Length) {
 }
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
+func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) []byte {
 	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
 	lay.footer = newFooter(s.Note, width, missing, chartLegend(gears, false))
 	c := newCanvas(s.Theme, width,
-		baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
+		baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData),
+		"Top-out distance, "+unitName(s.Units))
 	const leader = 40 // leader line and marker before a label
 	lay.right = truncateLabels(known) + leader + 2*markerSize + 12
 	lay.below, lay.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"
@@ -156,7 +115,8 @@ func drawLines(gears []series, missing []string, lay layout, starts extent, s St
 	if starts.low >= 0 { // room for the markers at full back
 		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
 	}
-	p.Y.Min, p.Y.Max = distanceExtent(gears, s.Units).padded(0.05, s.Units.From(minSpanFt))
+	least := s.Units.From(minSpanFt)
+	p.Y.Min, p.Y.Max = seriesExtent(gears, least).padded(0.05, least)
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
 	c.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+c.yTickWidth()+lay.right)
 	c.drawData = func() {
@@ -170,14 +130,10 @@ func drawLines(gears []series, missing []string, lay layout, starts extent, s St
 		c.drawEndLabels(known, leader)
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
-	c.drawYTitle("Top-out distance, " + unitName(s.Units))
 	return c.finish(lay)
 }
 
 func (c *canvas) drawSeries(g series) {
-	at := func(x, y float64) vg.Point {
-		return vg.Point{X: c.x(x), Y: min(max(c.y(y), c.data.Min.Y), c.data.Max.Y)}
-	}
 	for _, run := range intervalRuns(g.line) {
 		if len(run) == 1 {
 			x, low, high := c.x(run[0].x), c.y(run[0].low), c.y(run[0].high)
@@ -185,19 +141,9 @@ func (c *canvas) drawSeries(g series) {
 				c.data.Min.Y, c.data.Max.Y)
 			continue
 		}
-		var ring []vg.Point
-		for _, p := range run {
-			ring = append(ring, at(p.x, p.high))
-		}
-		for _, p := range slices.Backward(run) {
-			ring = append(ring, at(p.x, p.low))
-		}
-		c.FillPolygon(bandColor(c.accent), ring)
+		c.drawBand(run, c.accent)
 	}
-	var path []vg.Point
-	for _, p := range g.line {
-		path = append(path, at(p.x, p.y))
-	}
+	path := c.path(g.line)
 	if len(path) == 1 { // a short stroke
 		path = []vg.Point{{X: path[0].X - 12, Y: path[0].Y}, {X: path[0].X + 12, Y: path[0].Y}}
 	}
@@ -207,42 +153,9 @@ func (c *canvas) drawSeries(g series) {
 	}
 }
 
-// intervalRuns are the stretches of a line in which every point has an interval.
-func intervalRuns(line []point) (runs [][]point) {
-	from := 0
-	for i := range len(line) + 1 {
-		if i < len(line) && line[i].interval {
-			continue
-		}
-		if i > from {
-			runs = append(runs, line[from:i])
-		}
-		from = i + 1
-	}
-	return runs
-}
-
 // drawWaiting draws a reading of a gear that counts nowhere until somebody answers.
 func (c *canvas) drawWaiting(g series) func(x, y vg.Length) {
 	return func(x, y vg.Length) { g.marker.waiting().draw(c, c.text, x, y) }
-}
-
-// drawUncounted draws readings that no line goes by; one beyond the axes stands at the edge with an arrow that points
-// to it.
-func (c *canvas) drawUncounted(readings []point, draw func(x, y vg.Length)) {
-	const edge = 26
-	for _, p := range readings {
-		x, y := min(max(c.x(p.x), c.data.Min.X), c.data.Max.X), c.y(p.y)
-		switch {
-		case y > c.data.Max.Y:
-			y = c.data.Max.Y - edge
-			c.drawArrow(x, y+16, 7)
-		case y < c.data.Min.Y:
-			y = c.data.Min.Y + edge
-			c.drawArrow(x, y-16, -7)
-		}
-		draw(x, y)
-	}
 }
 
 // drawEndLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
@@ -264,7 +177,7 @@ func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 
 // drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
 // track, with its interval and readings.
-func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) ([]byte, error) {
+func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) []byte {
 	elsewhere := func(p point) bool { return math.Abs(p.x-start) > sameStart }
 	for i := range gears { // readings that do not count say nothing here from another start position
 		gears[i].setAside = slices.DeleteFunc(gears[i].setAside, elsewhere)
@@ -275,12 +188,18 @@ func drawLadder(gears []series, missing []string, lay layout, start float64, s S
 
 	lay.footer = newFooter(s.Note, width, missing, chartLegend(gears, true))
 	const rung = 44 // height
-	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
+	from := "full back"
+	if start != 0 {
+		from = "a start of " + strings.TrimSuffix(formatNumber(start, 1), ".0") + " " + unitName(s.Units)
+	}
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData),
+		"Gears, from "+from)
 	lay.left, lay.right = truncateLabels(gears)+14, 24
 	lay.below, lay.xTitle = textPitch, "Top-out distance, "+unitName(s.Units)
 
 	p := c.plot
-	p.X.Min, p.X.Max = distanceExtent(gears, s.Units).padded(0.06, s.Units.From(minSpanFt))
+	least := s.Units.From(minSpanFt)
+	p.X.Min, p.X.Max = seriesExtent(gears, least).padded(0.06, least)
 	c.setXTicks(p.X.Min, 8+lay.left+lay.right)
 	p.Y.Min, p.Y.Max = -float64(len(gears))+0.5, 0.5
 	p.Y.Tick.Marker = plot.ConstantTicks{}
@@ -292,11 +211,6 @@ func drawLadder(gears []series, missing []string, lay layout, start float64, s S
 		}
 	}
 	p.Add(&plotter.Grid{Vertical: c.gridStyle()}, c)
-	from := "full back"
-	if start != 0 {
-		from = "a start of " + strings.TrimSuffix(formatNumber(start, 1), ".0") + " " + unitName(s.Units)
-	}
-	c.drawYTitle("Gears, from " + from)
 	return c.finish(lay)
 }
 

@@ -12,7 +12,7 @@ import (
 
 // DrawDays draws a sled's test days: each day's offset in percent between its limits, in feet or meters of one gear on
 // the right where its top-out is known, and the pattern the days show, as a line and in words.
-func DrawDays(d Days, s Style) ([]byte, error) {
+func DrawDays(d Days, s Style) []byte {
 	lay := layout{
 		title: sanitize(d.Title, "Test days over the season"),
 		desc:  sanitize(d.Description, "How far each test day lies from what the sled's other days say."),
@@ -42,7 +42,8 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	if drift.line != nil {
 		lay.above = textPitch + 8
 	}
-	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()))
+	const title = "% later (+) or earlier (−)"
+	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()), title)
 
 	p := c.plot
 	p.X.Min, p.X.Max = -0.5, float64(len(days))-0.5
@@ -68,8 +69,6 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 		c.drawDayLabels(labels)
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
-	title := "% later (+) or earlier (−)"
-	c.drawYTitle(title)
 	if topOut > 0 {
 		right := unitName(s.Units)
 		if gear := sanitize(d.Gear, ""); gear != "" {

@@ -15,7 +15,7 @@ import (
 
 // DrawLadders draws ladders side by side: a column for each sled, a rung with its interval and label for each gear, the
 // slowest on top, and lines across at the rungs of the first sled. The drawing grows wider where the columns need it.
-func DrawLadders(l Ladders, s Style) ([]byte, error) {
+func DrawLadders(l Ladders, s Style) []byte {
 	const rightMargin, slack = 10, 14 // slack is what the plot takes beyond the numbers of the vertical axis
 	lay := layout{
 		title: sanitize(l.Title, "Ladders side by side"),
@@ -53,7 +53,8 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	lay.above = textPitch*vg.Length(rows) + 6
 	const usual = 430 // height of the data in a drawing of the usual number of gears
 	data := max(usual, textPitch*vg.Length(most+1))
-	c := newCanvas(s.Theme, wide, roundedUp(data+titleHeight+lay.above+lay.footer.height()+12))
+	c := newCanvas(s.Theme, wide, roundedUp(data+titleHeight+lay.above+lay.footer.height()+12),
+		"Top-out distance from full back, "+unitName(s.Units))
 	p := c.plot
 	p.X.Min, p.X.Max = 0, 1 // the columns are laid out in units of the drawing
 	p.X.Tick.Marker = plot.ConstantTicks{}
@@ -67,7 +68,6 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 		c.drawRightAxis(numbers)
 	}
 	p.Add(c)
-	c.drawYTitle("Top-out distance from full back, " + unitName(s.Units))
 	return c.finish(lay)
 }
 
@@ -118,7 +118,7 @@ func columnsOf(sleds []Ladder, u fleet.Units) (columns []column, missing []strin
 				without = append(without, label+" on "+k.name)
 				continue
 			}
-			r := rung{point: newPoint(0, g.TopOutFt, g.LowFt, g.HighFt, u), guess: g.Guess}
+			r := rung{point: newPoint(0, g.TopOutFt, g.LowFt, g.HighFt, u.From), guess: g.Guess}
 			r.label = truncate(f, label, maxLabelWidth)
 			r.labelWidth = textWidth(f, r.label)
 			k.rungs = append(k.rungs, r)

@@ -44,7 +44,7 @@ const minSpanLb = 1000
 
 // DrawLoads draws the load on the pan: a line with its interval for each loading, the gap between the first two shaded
 // where that is asked for, weighings as markers, and where the pull ends.
-func DrawLoads(l Loads, s Style) ([]byte, error) {
+func DrawLoads(l Loads, s Style) []byte {
 	lay := layout{
 		title:  sanitize(l.Title, "The load on the pan"),
 		desc:   sanitize(l.Description, "What lies on the pan."),
@@ -61,19 +61,11 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 	gap := l.ShadeGap && len(lines) == len(l.Lines) && len(lines) > 1
 	finish := drawable(l.FinishFt) && l.FinishFt > 0
 	lay.footer = newFooter(s.Note, width, nil, loadLegend(lines, gap))
-	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight())
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight(), "On the pan, "+s.Units.Weight())
 	if finish {
 		lay.above = textPitch
 	}
-	var along extent
-	var counted, aside []point
-	for _, q := range lines {
-		counted, aside = append(append(counted, q.line...), q.weighed...), append(aside, q.aside...)
-		for _, p := range slices.Concat(q.line, q.weighed) {
-			along.add(p.x)
-		}
-	}
-	end := s.Units.From(l.FinishFt)
+	along, end := xExtent(lines), s.Units.From(l.FinishFt)
 	if finish {
 		along.add(end)
 	}
@@ -83,12 +75,14 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
 	}
 	least := s.Units.FromPounds(minSpanLb)
-	p.Y.Min, p.Y.Max = yExtent(counted, aside, least).padded(0.05, least)
+	p.Y.Min, p.Y.Max = seriesExtent(lines, least).padded(0.05, least)
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
 	c.setXTicks(max(p.X.Min, min(along.low, 0)), 8+c.yTickWidth()+lay.right)
 	c.drawData = func() {
 		if gap {
-			c.FillPolygon(gapColor(c.muted), slices.Concat(c.path(lines[0].line), reversed(c.path(lines[1].line))))
+			back := c.path(lines[1].line)
+			slices.Reverse(back)
+			c.FillPolygon(gapColor(c.muted), append(c.path(lines[0].line), back...))
 		}
 		if finish {
 			x := c.x(end)
@@ -102,43 +96,31 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 		}
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
-	c.drawYTitle("On the pan, " + s.Units.Weight())
 	return c.finish(lay)
 }
 
 const finishLabel = "finish"
 
-// load is one loading as drawn, in the units of the axes.
-type load struct {
-	label                string
-	line, weighed, aside []point
-}
-
 // loadsOf leaves out what cannot be drawn.
-func loadsOf(in []LoadLine, u fleet.Units) (out []load) {
+func loadsOf(in []LoadLine, u fleet.Units) (out []series) {
 	for _, l := range in {
-		q := load{label: sanitize(l.Label, "no label")}
+		q := series{label: sanitize(l.Label, "no label"), marker: markerFor(len(out))}
 		for _, p := range l.Line {
-			if !drawable(p.AtFt, p.Lb) {
-				continue
+			if drawable(p.AtFt, p.Lb) {
+				q.line = append(q.line, newPoint(u.From(p.AtFt), p.Lb, p.LowLb, p.HighLb, u.FromPounds))
 			}
-			at := point{x: u.From(p.AtFt), y: u.FromPounds(p.Lb)}
-			if drawable(p.LowLb, p.HighLb) && p.LowLb <= p.Lb && p.Lb <= p.HighLb {
-				at.low, at.high, at.interval = u.FromPounds(p.LowLb), u.FromPounds(p.HighLb), true
-			}
-			q.line = append(q.line, at)
 		}
 		slices.SortStableFunc(q.line, byX)
 		for _, w := range l.Weighed {
-			list := &q.weighed
+			list := &q.readings
 			if w.SetAside {
-				list = &q.aside
+				list = &q.setAside
 			}
 			if drawable(w.AtFt, w.Lb) {
 				*list = append(*list, point{x: u.From(w.AtFt), y: u.FromPounds(w.Lb)})
 			}
 		}
-		if len(q.line) > 1 || len(q.weighed) > 0 {
+		if len(q.line) > 1 || len(q.readings) > 0 {
 			out = append(out, q)
 		}
 	}
@@ -146,41 +128,28 @@ func loadsOf(in []LoadLine, u fleet.Units) (out []load) {
 }
 
 // drawLoad draws the interval, the line with its markers, and the weighings.
-func (c *canvas) drawLoad(q load, place int) {
-	style := c.lineStyle(place, lineWidth)
-	at := func(x, y float64) vg.Point { return xy(c.x(x), min(max(c.y(y), c.data.Min.Y), c.data.Max.Y)) }
+func (c *canvas) drawLoad(q series, place int) {
+	style := c.lineStyle(place)
 	for _, run := range intervalRuns(q.line) {
-		var ring []vg.Point
-		for _, p := range run {
-			ring = append(ring, at(p.x, p.high))
-		}
-		for _, p := range slices.Backward(run) {
-			ring = append(ring, at(p.x, p.low))
-		}
 		if len(run) > 1 {
-			c.FillPolygon(bandColor(c.lineColor(place)), ring)
+			c.drawBand(run, c.lineColor(place))
 		}
 	}
 	path := c.path(q.line)
 	if len(path) > 1 {
 		c.StrokeLines(style, path)
 	}
-	for _, p := range q.weighed {
-		markerFor(place).draw(c, style.Color, c.x(p.x), c.y(p.y))
+	for _, p := range q.readings {
+		q.marker.draw(c, style.Color, c.x(p.x), c.y(p.y))
 	}
-	c.drawUncounted(q.aside, c.drawCross)
-	if len(q.weighed) == 0 { // so that no two lines look alike without color
+	c.drawUncounted(q.setAside, c.drawCross)
+	if len(q.readings) == 0 { // so that no two lines look alike without color
 		for k := range 4 {
 			if p, ok := pointAt(path, (float64(k)+0.5)/4); ok {
-				markerFor(place).draw(c, style.Color, p.X, p.Y)
+				q.marker.draw(c, style.Color, p.X, p.Y)
 			}
 		}
 	}
-}
-
-// lineColor is the color of lineStyle.
-func (p palette) lineColor(place int) color.NRGBA {
-	return [3]color.NRGBA{p.accent, p.second, p.muted}[place%3]
 }
 
 // gapColor is the ground between two lines.
@@ -189,26 +158,20 @@ func gapColor(c color.NRGBA) color.NRGBA {
 	return c
 }
 
-func reversed(path []vg.Point) []vg.Point {
-	out := slices.Clone(path)
-	slices.Reverse(out)
-	return out
-}
-
 // loadLegend says which line is which.
-func loadLegend(lines []load, gap bool) (l legend) {
+func loadLegend(lines []series, gap bool) (l legend) {
 	const sample, most = 44, 560
 	for i, q := range lines {
 		l.add(true, sample, truncateName(plainFont(textSize), q.label, "", most), func(c *canvas, x, y vg.Length) {
 			c.FillPolygon(bandColor(c.lineColor(i)), rectangle(x-sample/2, y-10, x+sample/2, y+10))
-			c.StrokeLines(c.lineStyle(i, lineWidth), []vg.Point{xy(x-sample/2, y), xy(x+sample/2, y)})
-			markerFor(i).draw(c, c.lineColor(i), x, y)
+			c.StrokeLines(c.lineStyle(i), []vg.Point{xy(x-sample/2, y), xy(x+sample/2, y)})
+			q.marker.draw(c, c.lineColor(i), x, y)
 		})
 	}
 	l.add(gap, 36, "the difference", func(c *canvas, x, y vg.Length) {
 		c.FillPolygon(gapColor(c.muted), rectangle(x-18, y-10, x+18, y+10))
 	})
-	aside := slices.ContainsFunc(lines, func(q load) bool { return len(q.aside) > 0 })
+	aside := slices.ContainsFunc(lines, func(q series) bool { return len(q.setAside) > 0 })
 	l.add(aside, 2*markerSize, "set aside", (*canvas).drawCross)
 	return l
 }

@@ -6,16 +6,13 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/fleet"
 )
 
 func drawnLoads(t *testing.T, l Loads, s Style) string {
 	t.Helper()
-	svg, err := DrawLoads(l, s)
-	require.NoError(t, err)
-	return string(svg)
+	return string(DrawLoads(l, s))
 }
 
 func TestLoads_NameEachLineTheGapAndTheFinish(t *testing.T) {

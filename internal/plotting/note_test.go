@@ -15,8 +15,8 @@ func TestNote_StandsBelowEveryDrawing(t *testing.T) {
 	t.Parallel()
 	note := "Invented for the demo, never measured: " + strings.Join(grasses[:min(8, len(grasses))], ", ") + "."
 	for _, theme := range []Theme{Light, Dark} {
-		bare := scenes(t, Style{Theme: theme})
-		for name, svg := range scenes(t, Style{Theme: theme, Note: note}) {
+		bare := scenes(Style{Theme: theme})
+		for name, svg := range scenes(Style{Theme: theme, Note: note}) {
 			was, d := read(t, bare[name]), read(t, svg)
 			assert.True(t, strings.HasSuffix(d.desc, note), name)
 			assert.NotContains(t, was.desc, note)

@@ -1,5 +1,5 @@
 // Package plotting draws charts, boxes, days and ladders as SVG: plain values in, a complete drawing out. A drawing
-// that has no number says so. Drawing fails only where the SVG cannot be written.
+// that has no number says so.
 //
 // A drawing is transparent, its text is text in the reader's own sans-serif, and it needs no style sheet or script, so
 // that it shows under a strict Content-Security-Policy. The title and the description are in the file for screen

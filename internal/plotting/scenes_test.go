@@ -1,10 +1,6 @@
 package plotting
 
-import (
-	"math"
-
-	"github.com/stretchr/testify/require"
-)
+import "math"
 
 // The scenes are invented: sleds named after grasses, ladders of our own.
 
@@ -118,42 +114,32 @@ func onePull() Boxes {
 }
 
 // scenes draws every scene.
-func scenes(t require.TestingT, s Style) map[string][]byte {
+func scenes(s Style) map[string][]byte {
 	out := map[string][]byte{}
 	for name, c := range map[string]Chart{
 		"straight": straightChart(), "crowded": crowdedChart(), "ladder": ladderChart(), "sixty gears": manyGears(60),
 		"no chart": {},
 	} {
-		svg, err := DrawChart(c, s)
-		require.NoError(t, err)
-		out[name] = svg
+		out[name] = DrawChart(c, s)
 	}
 	for name, d := range map[string]Days{"jumped days": jumpDays(), "worn days": trendDays(), "many days": manyDays(40),
 		"no days": {}} {
-		svg, err := DrawDays(d, s)
-		require.NoError(t, err)
-		out[name] = svg
+		out[name] = DrawDays(d, s)
 	}
 	for name, l := range map[string]Ladders{
 		"one ladder": fleetOf(1), "six ladders": fleetOf(6), "sixteen ladders": fleetOf(16),
 		"crowded ladders": crowdedLadders(), "no ladders": {},
 	} {
-		svg, err := DrawLadders(l, s)
-		require.NoError(t, err)
-		out[name] = svg
+		out[name] = DrawLadders(l, s)
 	}
 	for name, l := range map[string]Loads{
 		"two pans": twoPans(), "one pan": onePan(), "no pans": {}, "pans with long names": longPans(),
 	} {
-		svg, err := DrawLoads(l, s)
-		require.NoError(t, err)
-		out[name] = svg
+		out[name] = DrawLoads(l, s)
 	}
 	for name, b := range map[string]Boxes{"two boxes": twoBoxes(), "far boxes": farBoxes(), "one box": onePull(),
 		"no boxes": {}} {
-		svg, err := DrawBoxes(b, s)
-		require.NoError(t, err)
-		out[name] = svg
+		out[name] = DrawBoxes(b, s)
 	}
 	return out
 }

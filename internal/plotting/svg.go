@@ -36,11 +36,9 @@ func (a anchoredText) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point)
 
 // encode returns the finished SVG. vgsvg writes style attributes, which a strict Content-Security-Policy forbids: they
 // become presentation attributes. Its root element is replaced by one with a title and a description.
-func (c *canvas) encode(title, desc string) ([]byte, error) {
+func (c *canvas) encode(title, desc string) []byte {
 	var raw bytes.Buffer
-	if _, err := c.svg.WriteTo(&raw); err != nil {
-		return nil, fmt.Errorf("write the drawing: %w", err)
-	}
+	_, _ = c.svg.WriteTo(&raw) // a bytes.Buffer takes everything
 	var out bytes.Buffer
 	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]g" height="%[2]g" viewBox="0 0 %[1]g %[2]g"`+
 		` role="img" aria-labelledby="title desc" font-family="sans-serif">`+"\n", c.Max.X.Points(), c.Max.Y.Points())
@@ -61,7 +59,7 @@ func (c *canvas) encode(title, desc string) ([]byte, error) {
 		writePresentation(&out, style)
 		out.WriteString(strings.TrimPrefix(tail, " "))
 	}
-	return out.Bytes(), nil
+	return out.Bytes()
 }
 
 // writePresentation writes the declarations of a style attribute as attributes, less those that the root element and

@@ -54,7 +54,7 @@ func TestColors_StandOutFromThePage(t *testing.T) {
 	t.Parallel()
 	for theme, ground := range map[Theme]string{Light: "#FFFFFF", Dark: "#14181C"} {
 		quiet := hex(paletteOf(theme).grid)
-		for name, svg := range scenes(t, Style{Theme: theme}) {
+		for name, svg := range scenes(Style{Theme: theme}) {
 			d := read(t, svg)
 			for _, x := range d.texts {
 				assert.GreaterOrEqual(t, contrast(t, x.fill, ground), 4.5, "%s %s: text %q, SC 1.4.3", theme, name,
@@ -74,8 +74,8 @@ func TestColors_StandOutFromThePage(t *testing.T) {
 
 func TestThemes_DifferInColorAlone(t *testing.T) {
 	t.Parallel()
-	for name, light := range scenes(t, Style{Theme: Light}) {
-		dark := scenes(t, Style{Theme: Dark})[name]
+	for name, light := range scenes(Style{Theme: Light}) {
+		dark := scenes(Style{Theme: Dark})[name]
 		a, b := read(t, light), read(t, dark)
 		require.NotEqual(t, light, dark, name)
 		for i := range a.texts {
@@ -90,7 +90,7 @@ func TestThemes_DifferInColorAlone(t *testing.T) {
 
 func TestDrawings_HaveATransparentBackground(t *testing.T) {
 	t.Parallel()
-	for name, svg := range scenes(t, Style{}) {
+	for name, svg := range scenes(Style{}) {
 		d := read(t, svg)
 		for _, p := range d.paths {
 			r := rect{left: d.width, top: d.height}
@@ -105,7 +105,7 @@ func TestDrawings_HaveATransparentBackground(t *testing.T) {
 
 func TestText_IsLargeEnoughOnAPhone(t *testing.T) {
 	t.Parallel()
-	for name, svg := range scenes(t, Style{}) {
+	for name, svg := range scenes(Style{}) {
 		d := read(t, svg)
 		for _, x := range d.texts {
 			// 11 CSS pixels at 330 wide, or at half its own width where a drawing is wider than usual: an aim of our
@@ -121,11 +121,11 @@ func TestText_IsLargeEnoughOnAPhone(t *testing.T) {
 
 func TestColors_AreThoseOfTheTheme(t *testing.T) {
 	t.Parallel()
-	svg := string(scenes(t, Style{Theme: Light})["two boxes"])
+	svg := string(scenes(Style{Theme: Light})["two boxes"])
 	for _, c := range []string{"#7B2460", "#9A5200", "#1B2126", "#56616A", "#DDE2E5"} {
 		assert.Contains(t, svg, c)
 	}
-	svg = string(scenes(t, Style{Theme: Dark})["two boxes"])
+	svg = string(scenes(Style{Theme: Dark})["two boxes"])
 	for _, c := range []string{"#F0A8D6", "#F2B35E", "#E8ECEF", "#A7B1B9", "#333B42"} {
 		assert.Contains(t, svg, c)
 	}

@@ -1,6 +1,7 @@
 package strictjson
 
 import (
+	"cmp"
 	"encoding/json"
 	"maps"
 	"math"
@@ -41,18 +42,13 @@ func (f *filler) fill(to reflect.Value, value any) {
 		}
 	case to.Type() == timeType:
 		f.time(to, value)
+	case value == nil && (kind == reflect.Pointer || kind == reflect.Slice): // it stays nil
 	case kind == reflect.Pointer:
-		if value != nil {
-			f.pointer(to, value)
-		}
+		f.pointer(to, value)
 	case kind == reflect.Slice:
-		if value != nil {
-			f.list(to, value)
-		}
-	case kind == reflect.Struct:
+		f.list(to, value)
+	case kind == reflect.Struct || kind == reflect.Map:
 		f.object(to, value)
-	case kind == reflect.Map:
-		f.byName(to, value)
 	default:
 		f.scalar(to, value)
 	}
@@ -68,16 +64,13 @@ func (f *filler) in(s step, do func()) {
 }
 
 func (f *filler) time(to reflect.Value, value any) {
-	text, isText := value.(string)
+	text, _ := value.(string)
 	t, err := time.Parse(time.RFC3339, text)
-	switch {
-	case !isText:
-		f.fault("must be a time like 2026-05-09T12:00:00.123456Z, not %s", KindOf(value))
-	case err != nil:
-		f.fault("must be a time like 2026-05-09T12:00:00.123456Z, not %s", fleet.Quoted(text))
-	default:
-		to.Set(reflect.ValueOf(t))
+	if err != nil {
+		f.fault("must be a time like 2026-05-09T12:00:00.123456Z, not %s", Shown(value))
+		return
 	}
+	to.Set(reflect.ValueOf(t))
 }
 
 // pointer leaves a pointer nil where the number or text it would lead to is of another kind.
@@ -103,18 +96,31 @@ func (f *filler) list(to reflect.Value, value any) {
 	to.Set(list)
 }
 
+// object fills a struct, or a map of whatever names there are.
 func (f *filler) object(to reflect.Value, value any) {
 	fields, ok := value.(map[string]any)
 	if !ok {
 		f.fault("must be an object, not %s", KindOf(value))
 		return
 	}
-	known := f.fieldsOf(to.Type())
+	var known map[string][]int
+	byName := to.Kind() == reflect.Map
+	if byName {
+		to.Set(reflect.MakeMapWithSize(to.Type(), len(fields)))
+	} else {
+		known = f.fieldsOf(to.Type())
+	}
 	for _, name := range slices.Sorted(maps.Keys(fields)) {
 		f.in(step{name: name, index: -1}, func() {
-			if index, ok := known[name]; ok {
+			index, ok := known[name]
+			switch {
+			case byName:
+				one := reflect.New(to.Type().Elem()).Elem()
+				f.fill(one, fields[name])
+				to.SetMapIndex(reflect.ValueOf(name), one)
+			case ok:
 				f.fill(to.FieldByIndex(index), fields[name])
-			} else {
+			default:
 				f.fault("is not known here")
 			}
 		})
@@ -140,47 +146,20 @@ func (f *filler) fieldsOf(t reflect.Type) map[string][]int {
 	return known
 }
 
-func (f *filler) byName(to reflect.Value, value any) {
-	fields, ok := value.(map[string]any)
-	if !ok {
-		f.fault("must be an object, not %s", KindOf(value))
-		return
-	}
-	to.Set(reflect.MakeMapWithSize(to.Type(), len(fields)))
-	for _, name := range slices.Sorted(maps.Keys(fields)) {
-		one := reflect.New(to.Type().Elem()).Elem()
-		f.in(step{name: name, index: -1}, func() { f.fill(one, fields[name]) })
-		to.SetMapIndex(reflect.ValueOf(name), one)
-	}
+// scalars are what a field of a kind must hold. Any other holds a whole number.
+var scalars = map[reflect.Kind]string{
+	reflect.String: "text", reflect.Bool: "true or false", reflect.Float64: "a number",
 }
 
 func (f *filler) scalar(to reflect.Value, value any) {
-	switch to.Kind() {
-	case reflect.String:
-		if text, ok := value.(string); ok {
-			to.SetString(text)
-			return
-		}
-		f.fault("must be text, not %s", KindOf(value))
-	case reflect.Bool:
-		if yes, ok := value.(bool); ok {
-			to.SetBool(yes)
-			return
-		}
-		f.fault("must be true or false, not %s", KindOf(value))
-	case reflect.Float64:
-		if number, ok := value.(float64); ok {
-			to.SetFloat(number)
-			return
-		}
-		f.fault("must be a number, not %s", KindOf(value))
-	default: // a whole number
-		number, ok := value.(float64)
-		if ok && number == math.Trunc(number) && math.Abs(number) <= 1<<53 {
-			to.SetInt(int64(number))
-			return
-		}
-		f.fault("must be a whole number, not %s", KindOf(value))
+	number, isNumber := value.(float64)
+	switch given := reflect.ValueOf(value); {
+	case given.Kind() == to.Kind():
+		to.Set(given.Convert(to.Type()))
+	case to.CanInt() && isNumber && number == math.Trunc(number) && math.Abs(number) <= 1<<53:
+		to.SetInt(int64(number))
+	default:
+		f.fault("must be %s, not %s", cmp.Or(scalars[to.Kind()], "a whole number"), KindOf(value))
 	}
 }
 
@@ -199,4 +178,12 @@ func KindOf(value any) string {
 		return "a list"
 	}
 	return "an object"
+}
+
+// Shown is a value as a fault shows it: text as it was sent, cut where it is long, and of anything else its kind.
+func Shown(value any) string {
+	if text, is := value.(string); is {
+		return fleet.Quoted(text)
+	}
+	return KindOf(value)
 }

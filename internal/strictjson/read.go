@@ -130,29 +130,26 @@ func (r *reader) checkWhole(text string, began int64) {
 
 // loneSurrogate is the first escape in JSON that stands for half of a character without the other half, "" for none.
 func loneSurrogate(raw []byte) string {
-	unit := func(i int) (code uint64, ok bool) {
+	unit := func(i int) (code rune, ok bool) {
 		if i+6 > len(raw) || raw[i] != '\\' || raw[i+1] != 'u' {
 			return 0, false
 		}
-		code, err := strconv.ParseUint(string(raw[i+2:i+6]), 16, 16)
-		return code, err == nil
+		hex, err := strconv.ParseUint(string(raw[i+2:i+6]), 16, 16)
+		return rune(hex), err == nil
 	}
 	for i := 0; i < len(raw); i++ {
-		if raw[i] != '\\' {
-			continue
-		}
 		code, is := unit(i)
+		low, paired := unit(i + 6)
 		switch {
+		case raw[i] != '\\':
 		case !is:
 			i++ // another escape
-		case utf16.IsSurrogate(rune(code)):
-			low, paired := unit(i + 6)
-			if !paired || utf16.DecodeRune(rune(code), rune(low)) == utf8.RuneError {
-				return string(raw[i : i+6])
-			}
+		case !utf16.IsSurrogate(code):
+			i += 5
+		case paired && utf16.DecodeRune(code, low) != utf8.RuneError:
 			i += 11
 		default:
-			i += 5
+			return string(raw[i : i+6])
 		}
 	}
 	return ""

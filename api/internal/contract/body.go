@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"io"
+	"maps"
 	"mime"
 	"net/http"
 	"os"
@@ -132,11 +133,7 @@ func (o Operation) streamed() bool { return o.Extensions["x-streamed"] == true }
 
 // mediaType is the type of the body, which must be one of the operation's.
 func (o Operation) mediaType(r *http.Request) (string, error) {
-	var known []string
-	for name := range o.RequestBody.Value.Content {
-		known = append(known, name)
-	}
-	slices.Sort(known)
+	known := slices.Sorted(maps.Keys(o.RequestBody.Value.Content))
 	ways := strings.Join(known, " or ")
 	if encoding := r.Header.Get("Content-Encoding"); encoding != "" && !strings.EqualFold(encoding, "identity") {
 		return "", reply.Refuse(http.StatusUnsupportedMediaType,

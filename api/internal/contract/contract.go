@@ -20,7 +20,7 @@ import (
 // Contract is openapi.yaml, read once.
 type Contract struct {
 	doc    *openapi3.T
-	asJSON []byte
+	AsJSON []byte // for those who do not read YAML
 }
 
 // Read reads the contract.
@@ -33,11 +33,8 @@ func Read(document []byte) (*Contract, error) {
 	if err != nil {
 		return nil, fmt.Errorf("writing the contract as JSON: %w", err)
 	}
-	return &Contract{doc: doc, asJSON: asJSON}, nil
+	return &Contract{doc: doc, AsJSON: asJSON}, nil
 }
-
-// AsJSON is the contract in JSON, for those who do not read YAML.
-func (k *Contract) AsJSON() []byte { return k.asJSON }
 
 // schema is a schema of the contract by its name, which must be there.
 func (k *Contract) schema(name string) *openapi3.Schema { return k.doc.Components.Schemas[name].Value }
@@ -172,7 +169,7 @@ func tooLong(schema *openapi3.Schema, value any, at string, pointer []string) (f
 	case []any:
 		if most := schema.MaxItems; most != nil && uint64(len(v)) > *most {
 			return []fleet.Fault{{At: within(at, pointer), Detail: fmt.Sprintf("can have up to %s, not %d",
-				counted(*most, "entry", "entries"), len(v))}}
+				entries(*most), len(v))}}
 		}
 		for i, item := range v {
 			if schema.Items != nil {

@@ -18,10 +18,7 @@ import (
 // checkPath refuses a path parameter that is empty or that no id can be: there is no such thing.
 func (o Operation) checkPath(c echo.Context) error {
 	for _, p := range o.path {
-		value, err := pathParameter(c, p.Name)
-		if err != nil {
-			return err
-		}
+		value := pathParameter(c, p.Name)
 		if len(faultsOf(p.Schema.Value, value, "")) > 0 {
 			return fleet.Errorf(fleet.NotFound, "there is no %s %s", p.Name, fleet.Quoted(value))
 		}
@@ -31,24 +28,17 @@ func (o Operation) checkPath(c echo.Context) error {
 
 // pathParameter is a parameter in the path as it is meant: Echo gives it still escaped where the path was written in
 // an unusual way.
-func pathParameter(c echo.Context, name string) (string, error) {
+func pathParameter(c echo.Context, name string) string {
 	value := c.Param(name)
 	if c.Request().URL.RawPath == "" {
-		return value, nil
+		return value
 	}
-	plain, err := url.PathUnescape(value)
-	if err != nil { // Go's server has parsed the whole path before, so this cannot happen
-		return "", fleet.Errorf(fleet.Unreadable,
-			"the address holds a %% that is not followed by two hexadecimal digits")
-	}
-	return plain, nil
+	plain, _ := url.PathUnescape(value) // Go's server has parsed the whole path before
+	return plain
 }
 
 // checkQuery checks every query parameter, those that nobody knows included.
 func (o Operation) checkQuery(raw string, faults *fleet.Faults) error {
-	if raw == "" && len(o.query) == 0 {
-		return nil
-	}
 	values, err := url.ParseQuery(raw)
 	if err != nil {
 		return fleet.Errorf(fleet.Unreadable, "the query of the address cannot be read: it holds a stray %% or ;")

@@ -9,25 +9,24 @@ import (
 
 	"github.com/getkin/kin-openapi/openapi3"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/fleet"
 	"evenpull/internal/strictjson"
 )
 
 // within writes where a value at a JSON pointer stands, as people read it: gears[2].label.
 func within(at string, pointer []string) string {
-	var b strings.Builder
-	b.WriteString(at)
 	for _, part := range pointer {
 		switch {
 		case isIndex(part):
-			b.WriteString("[" + part + "]")
-		case b.Len() > 0:
-			b.WriteString("." + part)
+			at += "[" + part + "]"
+		case at == "":
+			at = part
 		default:
-			b.WriteString(part)
+			at += "." + part
 		}
 	}
-	return b.String()
+	return at
 }
 
 func isIndex(part string) bool {
@@ -79,7 +78,7 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	s := e.Schema
 	if s.Pattern != "" && s.Example != nil &&
 		slices.Contains([]string{"pattern", "format", "minLength", "maxLength"}, e.SchemaField) {
-		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
+		return fmt.Sprintf("must look like %v, not %s", s.Example, strictjson.Shown(e.Value))
 	}
 	switch e.SchemaField {
 	case "required":
@@ -87,15 +86,16 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	case "nullable":
 		return "must not be null; leave it out instead"
 	case "type":
-		return fmt.Sprintf("must be %s, not %s", kindWanted(s), strictjson.KindOf(e.Value))
+		return fmt.Sprintf("must be %s, not %s", kinds[s.Type.Slice()[0]], strictjson.KindOf(e.Value))
 	case "enum":
-		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
+		allowed := reply.OneOf(s.Enum, func(v any) string { return fmt.Sprint(v) })
+		return fmt.Sprintf("must be %s, not %s", allowed, strictjson.Shown(e.Value))
 	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
 		if feet, is := e.Value.(float64); is && inFeet {
 			limits := rangeOf(s, fleet.FeetAndMeters, fleet.BetweenFeet)
 			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMeters(feet))
 		}
-		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), shown(e.Value))
+		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), strictjson.Shown(e.Value))
 	case "minLength":
 		if s.MinLength == 1 {
 			return "must not be empty"
@@ -104,35 +104,25 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	case "maxLength":
 		return fmt.Sprintf("can be up to %d characters long, not %d", *s.MaxLength, len([]rune(fmt.Sprint(e.Value))))
 	case "minItems":
-		return fmt.Sprintf("needs at least %s", counted(s.MinItems, "entry", "entries"))
+		return fmt.Sprintf("needs at least %s", entries(s.MinItems))
 	case "maxProperties":
 		fields, _ := e.Value.(map[string]any)
-		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxProps, "entry", "entries"), len(fields))
+		return fmt.Sprintf("can have up to %s, not %d", entries(*s.MaxProps), len(fields))
 	}
 	return e.Reason
 }
 
-func counted(n uint64, one, many string) string {
+func entries(n uint64) string {
 	if n == 1 {
-		return "1 " + one
+		return "1 entry"
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return fmt.Sprintf("%d entries", n)
 }
 
-func kindWanted(s *openapi3.Schema) string {
-	switch {
-	case s.Type.Is(openapi3.TypeNumber):
-		return "a number"
-	case s.Type.Is(openapi3.TypeInteger):
-		return "a whole number"
-	case s.Type.Is(openapi3.TypeBoolean):
-		return "true or false"
-	case s.Type.Is(openapi3.TypeArray):
-		return "a list"
-	case s.Type.Is(openapi3.TypeObject):
-		return "an object"
-	}
-	return "text"
+// kinds are the types of a schema as people call them.
+var kinds = map[string]string{
+	openapi3.TypeNumber: "a number", openapi3.TypeInteger: "a whole number", openapi3.TypeBoolean: "true or false",
+	openapi3.TypeArray: "a list", openapi3.TypeObject: "an object", openapi3.TypeString: "text",
 }
 
 func plain(v float64) string { return fmt.Sprintf("%g", v) }
@@ -154,26 +144,6 @@ func rangeOf(s *openapi3.Schema, number func(float64) string, between func(low, 
 		return "at least " + number(*s.Min)
 	}
 	return "at most " + number(*s.Max)
-}
-
-func oneOf(values []any) string {
-	words := make([]string, len(values))
-	for i, v := range values {
-		words[i] = fmt.Sprint(v)
-	}
-	if len(words) == 1 {
-		return words[0]
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
-}
-
-// shown is a value as it was sent, cut where it is long.
-func shown(value any) string {
-	if text, is := value.(string); is {
-		return fleet.Quoted(text)
-	}
-	return strictjson.KindOf(value)
 }
 
 // rowOf takes the row off the place of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.

@@ -65,9 +65,5 @@ func clientPrefix(addr string) string {
 	if err != nil || ip.Unmap().Is4() {
 		return addr
 	}
-	network, err := ip.WithZone("").Prefix(64)
-	if err != nil {
-		return addr
-	}
-	return network.String()
+	return netip.PrefixFrom(ip.WithZone(""), 64).Masked().String()
 }

@@ -134,25 +134,19 @@ func (k *Credentials) OfKey(c echo.Context, key string) (fleet.Actor, error) {
 		return fleet.TheSetKey(), nil
 	}
 	who, ok, err := k.Stored(c.Request().Context(), key)
-	if err != nil {
-		return fleet.Actor{}, err
+	if err == nil && !ok {
+		err = k.wrongKey(c)
 	}
-	if !ok {
-		return fleet.Actor{}, k.wrongKey(c)
-	}
-	return who, nil
+	return who, err
 }
 
 // OfLink finds whose key a sign-in link is of, and slows whoever tries wrong ones as wrong keys. It spends nothing.
 func (k *Credentials) OfLink(c echo.Context, secret string) (fleet.Actor, error) {
 	who, ok, err := k.Link(c.Request().Context(), secret)
-	if err != nil {
-		return fleet.Actor{}, err
+	if err == nil && !ok {
+		err = k.WrongLink(c)
 	}
-	if !ok {
-		return fleet.Actor{}, k.WrongLink(c)
-	}
-	return who, nil
+	return who, err
 }
 
 // WrongLink refuses a sign-in link, and counts it as a wrong key.

@@ -73,7 +73,7 @@ func (r *Rights) Roles(roles []fleet.Role) echo.MiddlewareFunc {
 			}
 			if len(roles) > 0 && !slices.Contains(roles, who.Role) {
 				return reply.Refuse(http.StatusForbidden, "the key of %s cannot do this; it takes that of %s",
-					aRole(who.Role), anyOf(roles))
+					aRole(who.Role), reply.OneOf(roles, aRole))
 			}
 			c.Set(actorKey, who.Actor)
 			if method := c.Request().Method; method == http.MethodGet || method == http.MethodHead {
@@ -122,16 +122,4 @@ func aRole(r fleet.Role) string {
 		return "an operator"
 	}
 	return "a " + string(r)
-}
-
-func anyOf(roles []fleet.Role) string {
-	words := make([]string, len(roles))
-	for i, role := range roles {
-		words[i] = aRole(role)
-	}
-	last := len(words) - 1
-	if last == 0 {
-		return words[0]
-	}
-	return strings.Join(words[:last], ", ") + " or " + words[last]
 }

@@ -29,7 +29,7 @@ func Redacting(log *slog.Logger, secrets ...string) *slog.Logger {
 			pairs = append(pairs, s, redacted)
 		}
 	}
-	return slog.New(&redactingHandler{to: log.Handler(), known: strings.NewReplacer(pairs...)})
+	return slog.New(&redactingHandler{log.Handler(), strings.NewReplacer(pairs...)})
 }
 
 const redacted = "(not shown)"
@@ -40,12 +40,8 @@ var secretForm = regexp.MustCompile(
 	`(?:evenpull-)?[a-z2-7]{40,}[A-Za-z0-9_-]*|(?:EVENPULL-)?[A-Z2-7]{40,}[A-Za-z0-9_-]*`)
 
 type redactingHandler struct {
-	to    slog.Handler
+	slog.Handler
 	known *strings.Replacer
-}
-
-func (h *redactingHandler) Enabled(ctx context.Context, l slog.Level) bool {
-	return h.to.Enabled(ctx, l)
 }
 
 func (h *redactingHandler) Handle(ctx context.Context, r slog.Record) error {
@@ -57,15 +53,15 @@ func (h *redactingHandler) Handle(ctx context.Context, r slog.Record) error {
 		clean.AddAttrs(h.attr(a))
 		return true
 	})
-	return h.to.Handle(ctx, clean)
+	return h.Handler.Handle(ctx, clean)
 }
 
 func (h *redactingHandler) WithAttrs(attrs []slog.Attr) slog.Handler {
-	return &redactingHandler{to: h.to.WithAttrs(h.attrs(attrs)), known: h.known}
+	return &redactingHandler{h.Handler.WithAttrs(h.attrs(attrs)), h.known}
 }
 
 func (h *redactingHandler) WithGroup(name string) slog.Handler {
-	return &redactingHandler{to: h.to.WithGroup(name), known: h.known}
+	return &redactingHandler{h.Handler.WithGroup(name), h.known}
 }
 
 func (h *redactingHandler) text(s string) string {

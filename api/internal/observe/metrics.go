@@ -8,6 +8,7 @@ import (
 
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
+	"github.com/prometheus/client_golang/prometheus/promauto"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
@@ -23,51 +24,43 @@ type Metrics struct {
 	wrongKeys   prometheus.Counter
 	unlogged    prometheus.Counter
 	slowed      *prometheus.CounterVec
-	writeWait   prometheus.Histogram
-	writeTook   prometheus.Histogram
+	writeWait   prometheus.Observer
+	writeTook   prometheus.Observer
 }
 
 // NewMetrics makes metrics with all counters at 0: one that is not there yet cannot be graphed. slowedBecause are the
 // reasons that Slowed will be told of.
 func NewMetrics(slowedBecause ...string) *Metrics {
-	inSeconds := []float64{.0001, .0005, .001, .005, .01, .05, .1, .5, 1, 5, 30}
-	cache := prometheus.NewCounterVec(prometheus.CounterOpts{
-		Name: "evenpull_cached_answers_total", Help: "Answers that take arithmetic, by whether the cache had one.",
-	}, []string{"outcome"})
+	registry := prometheus.NewRegistry()
+	registered := promauto.With(registry)
+	counters := func(name, help string, labels ...string) *prometheus.CounterVec {
+		return registered.NewCounterVec(prometheus.CounterOpts{Name: name, Help: help}, labels)
+	}
+	seconds := func(name, help string, labels ...string) *prometheus.HistogramVec {
+		return registered.NewHistogramVec(prometheus.HistogramOpts{Name: name, Help: help,
+			Buckets: []float64{.0001, .0005, .001, .005, .01, .05, .1, .5, 1, 5, 30}}, labels)
+	}
+	cache := counters("evenpull_cached_answers_total", "Answers that take arithmetic, by whether the cache had one.",
+		"outcome")
 	m := &Metrics{
-		registry: prometheus.NewRegistry(),
-		requests: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "evenpull_http_requests_total", Help: "Requests answered, by route, method and status.",
-		}, []string{"route", "method", "status"}),
-		duration: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name: "evenpull_http_request_duration_seconds", Help: "Time to answer, by route.", Buckets: inSeconds,
-		}, []string{"route"}),
-		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{
+		registry: registry,
+		requests: counters("evenpull_http_requests_total", "Requests answered, by route, method and status.",
+			"route", "method", "status"),
+		duration: seconds("evenpull_http_request_duration_seconds", "Time to answer, by route.", "route"),
+		inFlight: registered.NewGauge(prometheus.GaugeOpts{
 			Name: "evenpull_http_requests_in_flight", Help: "Requests that are being answered now.",
 		}),
 		cacheHits: cache.WithLabelValues("hit"), cacheMisses: cache.WithLabelValues("miss"),
-		failures: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "evenpull_failures_total", Help: "Requests that failed inside: unavailable (503) and full (507) " +
-				"are the storage's, internal is everything else.",
-		}, []string{"kind"}),
-		wrongKeys: prometheus.NewCounter(prometheus.CounterOpts{
-			Name: "evenpull_wrong_keys_total", Help: "Keys that came and are not valid.",
-		}),
-		unlogged: prometheus.NewCounter(prometheus.CounterOpts{
-			Name: "evenpull_unlogged_refusals_total",
-			Help: "Refused requests of strangers that the log leaves out, as it has samples of such only.",
-		}),
-		slowed: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "evenpull_slowed_total", Help: "Requests refused with 429, by why.",
-		}, []string{"why"}),
-		writeWait: prometheus.NewHistogram(prometheus.HistogramOpts{
-			Name: "evenpull_write_wait_seconds", Help: "Time that a write waits for those before it.",
-			Buckets: inSeconds,
-		}),
-		writeTook: prometheus.NewHistogram(prometheus.HistogramOpts{
-			Name: "evenpull_write_duration_seconds", Help: "Time that a write takes from its turn until it is " +
-				"stored or undone.", Buckets: inSeconds,
-		}),
+		failures: counters("evenpull_failures_total", "Requests that failed inside: unavailable (503) and full (507) "+
+			"are the storage's, internal is everything else.", "kind"),
+		wrongKeys: counters("evenpull_wrong_keys_total", "Keys that came and are not valid.").WithLabelValues(),
+		unlogged: counters("evenpull_unlogged_refusals_total",
+			"Refused requests of strangers that the log leaves out, as it has samples of such only.").WithLabelValues(),
+		slowed: counters("evenpull_slowed_total", "Requests refused with 429, by why.", "why"),
+		writeWait: seconds("evenpull_write_wait_seconds",
+			"Time that a write waits for those before it.").WithLabelValues(),
+		writeTook: seconds("evenpull_write_duration_seconds",
+			"Time that a write takes from its turn until it is stored or undone.").WithLabelValues(),
 	}
 	for _, kind := range []string{"unavailable", "full", "internal"} {
 		m.failures.WithLabelValues(kind)
@@ -75,9 +68,8 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 	for _, why := range slowedBecause {
 		m.slowed.WithLabelValues(why)
 	}
-	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.unlogged, m.slowed,
-		m.writeWait, m.writeTook,
-		buildInfo(), collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	registry.MustRegister(buildInfo(), collectors.NewGoCollector(),
+		collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	return m
 }
 

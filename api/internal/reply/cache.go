@@ -64,23 +64,12 @@ func (k *Cache) Answer(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		quarter := k.now().Unix() / quarterOfAnHour
 		question, at := questionOf(r), moment{revision, quarter}
-		if a, ok := k.get(question, at); ok {
-			k.count(true)
+		a, done := k.lookUp(r.Context(), question, at)
+		k.count(done == nil)
+		if done == nil {
 			return Send(c, a)
 		}
-		if wait, done := k.workOut(question, at); done != nil {
-			defer done()
-		} else {
-			select {
-			case <-wait:
-			case <-r.Context().Done():
-			}
-			if a, ok := k.get(question, at); ok {
-				k.count(true)
-				return Send(c, a)
-			}
-		}
-		k.count(false)
+		defer done()
 		c.Set(quarterKey, quarter)
 		return next(c)
 	}
@@ -113,20 +102,11 @@ func (k *Cache) Part(
 		return nil, "", err
 	}
 	at := moment{revision: revision}
-	if a, ok := k.get(question, at); ok {
+	a, done := k.lookUp(ctx, question, at)
+	if done == nil {
 		return a.Body, a.next, nil
 	}
-	if wait, done := k.workOut(question, at); done != nil {
-		defer done()
-	} else {
-		select {
-		case <-wait:
-		case <-ctx.Done():
-		}
-		if a, ok := k.get(question, at); ok {
-			return a.Body, a.next, nil
-		}
-	}
+	defer done()
 	if part, next, err = read(); err == nil {
 		k.put(question, at, Answer{Body: part, next: next})
 	}
@@ -178,21 +158,34 @@ func (k *Cache) add(question string, a cached) {
 	k.youngBytes += size(a)
 }
 
-// workOut coalesces: the first who asks a question at a moment works it out, and calls done at the end; whoever else
-// asks meanwhile gets something to wait for. After a write a thousand phones ask the same.
-func (k *Cache) workOut(question string, at moment) (wait <-chan struct{}, done func()) {
+// lookUp gives a cached answer, or else a done for the caller to call once it has worked the answer out. It coalesces:
+// whoever asks meanwhile waits for the first who asked, and works it out only where that came to nothing. After a write
+// a thousand phones ask the same.
+func (k *Cache) lookUp(ctx context.Context, question string, at moment) (a Answer, done func()) {
+	if a, ok := k.get(question, at); ok {
+		return a, nil
+	}
 	of := pending{question, at}
 	k.mu.Lock()
-	defer k.mu.Unlock()
-	if under, ok := k.underWay[of]; ok {
-		return under, nil
+	wait, others := k.underWay[of]
+	if !others {
+		k.underWay[of] = make(chan struct{})
 	}
-	under := make(chan struct{})
-	k.underWay[of] = under
-	return nil, func() {
-		k.mu.Lock()
-		delete(k.underWay, of)
-		k.mu.Unlock()
-		close(under)
+	k.mu.Unlock()
+	if !others {
+		return Answer{}, func() {
+			k.mu.Lock()
+			close(k.underWay[of])
+			delete(k.underWay, of)
+			k.mu.Unlock()
+		}
 	}
+	select {
+	case <-wait:
+	case <-ctx.Done():
+	}
+	if a, ok := k.get(question, at); ok {
+		return a, nil
+	}
+	return Answer{}, func() {}
 }

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -49,19 +50,14 @@ func parseCondition(header string) (condition, bool) {
 	}
 	var c condition
 	for rest != "" {
-		var t tag
-		rest, t.weak = strings.CutPrefix(rest, "W/")
-		opened, ok := strings.CutPrefix(rest, `"`)
+		quoted, weak := strings.CutPrefix(rest, "W/")
+		opened, ok := strings.CutPrefix(quoted, `"`)
 		opaque, after, closed := strings.Cut(opened, `"`)
-		if !ok || !closed {
-			return condition{}, false
-		}
-		t.opaque = opaque
-		c.tags = append(c.tags, t)
 		after = strings.TrimLeft(after, " \t")
-		if after != "" && after[0] != ',' {
+		if !ok || !closed || after != "" && after[0] != ',' {
 			return condition{}, false
 		}
+		c.tags = append(c.tags, tag{opaque, weak})
 		rest = strings.TrimLeft(after, ", \t")
 	}
 	return c, len(c.tags) > 0
@@ -69,20 +65,9 @@ func parseCondition(header string) (condition, bool) {
 
 // stillHolds says whether If-None-Match names this ETag: the weak comparison (RFC 9110, section 13.1.2).
 func stillHolds(header, etag string) bool {
-	if header == "" {
-		return false
-	}
-	c, ok := parseCondition(header)
-	if !ok {
-		return false
-	}
+	c, _ := parseCondition(header)
 	opaque := strings.Trim(strings.TrimPrefix(etag, "W/"), `"`)
-	for _, t := range c.tags {
-		if t.opaque == opaque {
-			return true
-		}
-	}
-	return c.any
+	return c.any || slices.ContainsFunc(c.tags, func(t tag) bool { return t.opaque == opaque })
 }
 
 // IfMatch makes the check of an If-Match header (section 13.1.1): a change must be made for the document as it is.
@@ -109,13 +94,10 @@ func IfMatchGiven[T any](header *string, state func(T) (name, state string)) (fu
 	}
 	return func(document T) error {
 		name, is := state(document)
-		for _, t := range c.tags {
+		if c.any || slices.ContainsFunc(c.tags, func(t tag) bool {
 			of, _, _ := strings.Cut(t.opaque, ".")
-			if !t.weak && of == is {
-				return nil
-			}
-		}
-		if c.any {
+			return !t.weak && of == is
+		}) {
 			return nil
 		}
 		return fleet.Errorf(fleet.Changed, "somebody changed %s meanwhile; read it again and make the change on that",

@@ -59,18 +59,12 @@ func refusedByGo(b []byte) ([]byte, bool) {
 	if found == nil {
 		return nil, false
 	}
-	status, err := strconv.Atoi(string(found[1]))
-	if err != nil { // three digits: it is a number
-		return nil, false
-	}
+	status, _ := strconv.Atoi(string(found[1])) // three digits: it is a number
 	detail := fmt.Sprintf("this is no request that can be read as HTTP (%s)", found[2])
 	if status == http.StatusRequestHeaderFieldsTooLarge {
 		detail = "the headers and the address together are too large; they can be up to 64 KiB"
 	}
-	body, err := json.Marshal(problem(status, detail))
-	if err != nil { // plain text and numbers: it cannot
-		return nil, false
-	}
+	body, _ := json.Marshal(problem(status, detail)) // plain text and numbers: it cannot fail
 	return fmt.Appendf(nil, "HTTP/1.1 %d %s\r\nCache-Control: no-store\r\nConnection: close\r\nContent-Length: %d\r\n"+
 		"Content-Type: application/problem+json\r\n\r\n%s", status, http.StatusText(status), len(body), body), true
 }

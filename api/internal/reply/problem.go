@@ -29,6 +29,22 @@ func Refuse(status int, format string, args ...any) *Refusal {
 	return &Refusal{Status: status, Detail: fmt.Sprintf(format, args...), Header: http.Header{}}
 }
 
+// OneOf lists what a refusal offers in its place: "a, b or c".
+func OneOf[T any](values []T, word func(T) string) string {
+	list := ""
+	for i, v := range values {
+		switch i {
+		case 0:
+		case len(values) - 1:
+			list += " or "
+		default:
+			list += ", "
+		}
+		list += word(v)
+	}
+	return list
+}
+
 // statusOf is the one place where what went wrong becomes an HTTP status.
 var statusOf = map[fleet.Kind]int{
 	fleet.Internal:    http.StatusInternalServerError,
@@ -151,10 +167,7 @@ func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler 
 		for name, values := range header {
 			c.Response().Header()[name] = values
 		}
-		body, err := json.Marshal(p)
-		if err != nil { // plain text and numbers: it cannot
-			log.ErrorContext(ctx, "problem not encoded", "error", err)
-		}
+		body, _ := json.Marshal(p) // plain text and numbers: it cannot fail
 		c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
 		if err := c.Blob(p.Status, "application/problem+json", body); err != nil {
 			log.WarnContext(ctx, "problem not sent", "error", err)

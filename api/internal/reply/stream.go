@@ -28,8 +28,8 @@ func NewStreams(patience time.Duration, compressed int) *Streams {
 // Body is what a stream begins with.
 type Body struct {
 	ContentType, ETag string
-	Head              func(http.Header) // nil, or sets more header lines
-	Long              bool              // a HEAD is answered without going through everything for nothing
+	File              string // the name that a browser keeps it under; what has one is stored nowhere on the way
+	Long              bool   // a HEAD is answered without going through everything for nothing
 }
 
 // Send sends what write writes, or 304 to whoever has it already. The head goes out once there is enough to compress,
@@ -78,8 +78,7 @@ type stream struct {
 	zips  bool // the reader takes it compressed
 	held  []byte
 	begun bool
-	lent  bool // one of the compressors
-	zip   *gzip.Writer
+	zip   *gzip.Writer // one of the compressors, on loan
 }
 
 func (s *stream) Write(b []byte) (int, error) {
@@ -128,8 +127,9 @@ func (s *stream) begin() {
 	if s.zip != nil {
 		header.Set("Content-Encoding", "gzip")
 	}
-	if s.body.Head != nil {
-		s.body.Head(header)
+	if s.body.File != "" {
+		header.Set("Content-Disposition", `attachment; filename="`+s.body.File+`"`)
+		header.Set(echo.HeaderCacheControl, "no-store")
 	}
 	s.out.WriteHeader(http.StatusOK)
 }
@@ -137,7 +137,6 @@ func (s *stream) begin() {
 func (s *stream) borrow() {
 	select {
 	case s.zip = <-s.of.zippers:
-		s.lent = true
 		if s.zip == nil {
 			s.zip, _ = gzip.NewWriterLevel(s.to, gzip.BestSpeed) // a level that there is
 		} else {
@@ -148,7 +147,7 @@ func (s *stream) borrow() {
 }
 
 func (s *stream) release() {
-	if s.lent {
+	if s.zip != nil {
 		s.of.zippers <- s.zip
 	}
 }

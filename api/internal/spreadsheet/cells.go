@@ -3,7 +3,6 @@ package spreadsheet
 import (
 	"bytes"
 	"encoding/csv"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -12,39 +11,40 @@ import (
 )
 
 // Encode writes rows as CSV (RFC 4180), the heading first.
-func Encode(rows [][]string) (reply.Answer, error) {
+func Encode(rows [][]string) reply.Answer {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
-	if err := w.WriteAll(rows); err != nil {
-		return reply.Answer{}, fmt.Errorf("encoding CSV: %w", err)
-	}
-	return reply.Of(reply.TypeCSV+"; charset=utf-8", b.Bytes()), nil
+	_ = w.WriteAll(rows) // a bytes.Buffer takes everything
+	return reply.Of(reply.TypeCSV+"; charset=utf-8", b.Bytes())
 }
 
 // Distance is a distance to 0.1.
-func Distance(feet float64, units fleet.Units) string { return decimals(feet, units, 1) }
+func Distance(feet float64, units fleet.Units) string { return decimals(units.From(feet), 1) }
 
 // Position is where a box stands, to 0.01: rails are marked more finely than distances are measured.
 func Position(feet float64, units fleet.Units) string {
-	text := strings.TrimRight(decimals(feet, units, 2), "0")
+	text := strings.TrimRight(decimals(units.From(feet), 2), "0")
 	return strings.TrimSuffix(text, ".")
 }
 
-func decimals(feet float64, units fleet.Units, places int) string {
-	text := strconv.FormatFloat(units.From(feet), 'f', places, 64)
+// Weight is a weight to one pound or kilogram.
+func Weight(lb float64, units fleet.Units) string { return decimals(units.FromPounds(lb), 0) }
+
+func decimals(v float64, places int) string {
+	text := strconv.FormatFloat(v, 'f', places, 64)
 	if strings.Trim(text, "-0.") == "" {
 		return strings.TrimPrefix(text, "-")
 	}
 	return text
 }
 
-// OptionalDistance is a distance to 0.1, or an empty cell.
-func OptionalDistance(feet *float64, units fleet.Units) string {
-	if feet == nil {
+// Optional is a Distance, a Position or a Weight, or an empty cell.
+func Optional(v *float64, units fleet.Units, written func(float64, fleet.Units) string) string {
+	if v == nil {
 		return ""
 	}
-	return Distance(*feet, units)
+	return written(*v, units)
 }
 
 // Number is a number to its last digit, or an empty cell.
@@ -53,21 +53,4 @@ func Number(v *float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(*v, 'f', -1, 64)
-}
-
-// Weight is a weight to one pound or kilogram.
-func Weight(lb float64, units fleet.Units) string {
-	text := strconv.FormatFloat(units.FromPounds(lb), 'f', 0, 64)
-	if text == "-0" {
-		return "0"
-	}
-	return text
-}
-
-// OptionalWeight is Weight, or an empty cell.
-func OptionalWeight(lb *float64, units fleet.Units) string {
-	if lb == nil {
-		return ""
-	}
-	return Weight(*lb, units)
 }

@@ -38,12 +38,9 @@ func columnNamed[T any](fields []fleet.Field[T], name string) (Column[T], bool) 
 func columnNames[T any](fields []fleet.Field[T]) string {
 	var names []string
 	for _, f := range fields {
-		names = append(names, f.Name)
-		if metric := f.In(fleet.InMeters); metric != f.Name {
-			names = append(names, metric)
-		}
+		names = append(names, f.Name, f.In(fleet.InMeters))
 	}
-	return strings.Join(names, ", ")
+	return strings.Join(slices.Compact(names), ", ")
 }
 
 // unitWords are units as headings name them. Some, such as bar, are of no field: a column in them is not understood.
@@ -72,11 +69,7 @@ func wordsOf(heading string) (words, unit string) {
 		return text, ""
 	}
 	if at := unitAtEnd.FindStringSubmatchIndex(text); at != nil {
-		for group := 1; group <= 3; group++ {
-			if from, to := at[2*group], at[2*group+1]; from >= 0 {
-				unit = unitWords[text[from:to]]
-			}
-		}
+		unit = unitWords[string(unitAtEnd.ExpandString(nil, "$1$2$3", text, at))] // one of three forms
 		if inBrackets := at[2] >= 0; unit != "" || inBrackets {
 			text = text[:at[0]] + " " + text[at[1]:]
 		}
@@ -105,7 +98,7 @@ func understand[T any](fields []fleet.Field[T], heading string, units fleet.Unit
 	for i := range fields {
 		f := &fields[i]
 		metric := metricUnit(*f)
-		if unit != "" && unit != f.Unit() && (metric == "" || unit != metric) {
+		if unit != "" && unit != f.Unit() && unit != metric {
 			continue
 		}
 		if s := scoreOf(words, sayingsOf(f)); s > score {

@@ -318,32 +318,26 @@ func (u *Upload[T]) orderShown() DateOrder {
 	if u.order != nil {
 		return *u.order
 	}
-	place, seen := u.datePlace(), map[DateOrder]bool{}
+	place := slices.IndexFunc(u.Columns,
+		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
+	seen := map[DateOrder]bool{}
 	u.order = new(DateOrder)
 	for ahead := newRecords(u.Encoding.decoded(u.open())); ; {
 		cells, err := ahead.next()
-		if errors.Is(err, io.EOF) {
-			break
+		if err != nil && !errors.Is(err, errQuotes) {
+			break // the end, or what the rows will meet, too
 		}
-		if err == nil && ahead.row > u.heading && place < len(cells) {
+		if ahead.row > u.heading && place < len(cells) {
 			if order, _ := orderOf(cells[place]); order != "" {
 				seen[order] = true
 				*u.order = order
 			}
-		} else if err != nil && !errors.Is(err, errQuotes) {
-			break // the rows will meet it, too
 		}
 	}
 	if len(seen) != 1 {
 		*u.order = ""
 	}
 	return *u.order
-}
-
-// datePlace is where the column of the date is, -1 without one.
-func (u *Upload[T]) datePlace() int {
-	return slices.IndexFunc(u.Columns,
-		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
 }
 
 var withWeightUnit = regexp.MustCompile(`(?i)^(.*?)\s*(lbs?|pounds?|kgs?|kilos?|kilograms?)\.?$`)
