@@ -2,7 +2,6 @@ package main
 
 import (
 	"net/http"
-	"net/url"
 
 	"github.com/labstack/echo/v4"
 
@@ -15,53 +14,33 @@ import (
 // ListSleds lists all sleds by id.
 func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
 	sleds, next, err := s.book.Sleds(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
+	return sendPage(c, sleds, next, err, encodeSled)
 }
 
 // GetSled gives one sled.
 func (s *server) GetSled(c echo.Context, id string, _ openapi.GetSledParams) error {
 	sled, err := s.book.Sled(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, sled, sledAnswer)
+	return sledResource.send(c, sled, err)
 }
 
 // AddSled adds a sled.
 func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.SledInput) (reply.Answer, error) {
-		sled, err := addSled(w, in)
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := sledAnswer(http.StatusCreated, sled)
-		a.Location = "/v1/sleds/" + url.PathEscape(sled.ID)
-		return a, err
-	})
+	return add(s, c, sledResource, addSled)
 }
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := reply.IfMatch(p.IfMatch, sledState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.SledCorrection) (reply.Answer, error) {
-		var faults fleet.Faults
-		sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
-		if err := faults.Join(err); err != nil {
-			return reply.Answer{}, err
-		}
-		return sledAnswer(http.StatusOK, sled)
-	})
+	return change(s, c, sledResource, p.IfMatch,
+		func(w *book.Writer, match func(fleet.Sled) error, in openapi.SledCorrection) (fleet.Sled, error) {
+			var faults fleet.Faults
+			sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
+			return sled, faults.Join(err)
+		})
 }
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := reply.IfMatch(p.IfMatch, sledState)
+	match, err := sledResource.match(p.IfMatch, sledResource.state)
 	if err != nil {
 		return err
 	}
@@ -70,17 +49,14 @@ func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParam
 		if err != nil || !retired {
 			return reply.NoContent(), err
 		}
-		return sledAnswer(http.StatusOK, sled)
+		return sledResource.answer(http.StatusOK, sled, nil)
 	})
 }
 
-func sledState(s fleet.Sled) (name, state string) {
-	return s.Name, reply.StateOf(s.Revision, s.CreatedAt)
-}
-
-func sledAnswer(status int, sled fleet.Sled) (reply.Answer, error) {
-	_, state := sledState(sled)
-	return reply.Document(status, encodeSled(sled), state)
+var sledResource = resource[fleet.Sled, openapi.Sled]{
+	path: "/v1/sleds/", id: func(s fleet.Sled) string { return s.ID }, encode: encodeSled,
+	state: func(s fleet.Sled) (name, state string) { return s.Name, reply.StateOf(s.Revision, s.CreatedAt) },
+	match: reply.IfMatch[fleet.Sled],
 }
 
 func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {

@@ -2,8 +2,6 @@ package main
 
 import (
 	"iter"
-	"net/http"
-	"net/url"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -20,41 +18,27 @@ import (
 func (s *server) ListWeighings(c echo.Context, sled string, p openapi.ListWeighingsParams) error {
 	weighings, next, err := s.book.Weighings(c.Request().Context(), sled, valueOr(p.After, ""),
 		valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK,
-		weighingPage{Items: mapSlice(weighings, encodeWeighing), Next: nilIfZero(next)})
+	return sendPage(c, weighings, next, err, encodeWeighing)
 }
 
 // GetWeighing gives one weighing.
 func (s *server) GetWeighing(c echo.Context, id string, _ openapi.GetWeighingParams) error {
 	w, err := s.book.Weighing(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, w, weighingAnswer)
+	return weighingResource.send(c, w, err)
 }
 
-func weighingState(w fleet.Weighing) (name, state string) {
-	return "the weighing", reply.StateOf(0, w.CreatedAt) + digestOf(w)
-}
-
-func weighingAnswer(status int, w fleet.Weighing) (reply.Answer, error) {
-	_, state := weighingState(w)
-	return reply.Document(status, encodeWeighing(w), state)
+var weighingResource = resource[fleet.Weighing, weighing]{
+	path: "/v1/weighings/", id: func(w fleet.Weighing) string { return w.ID }, encode: encodeWeighing,
+	state: func(w fleet.Weighing) (name, state string) {
+		return "the weighing", reply.StateOf(0, w.CreatedAt) + digestOf(w)
+	},
+	match: reply.IfMatchGiven[fleet.Weighing],
 }
 
 // AddWeighing adds one weighing.
 func (s *server) AddWeighing(c echo.Context, sled string, _ openapi.AddWeighingParams) error {
-	return create(s, c, func(w *book.Writer, in fleet.Weighing) (reply.Answer, error) {
-		g, err := w.AddWeighing(sled, in)
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := weighingAnswer(http.StatusCreated, g)
-		a.Location = "/v1/weighings/" + url.PathEscape(g.ID)
-		return a, err
+	return add(s, c, weighingResource, func(w *book.Writer, in fleet.Weighing) (fleet.Weighing, error) {
+		return w.AddWeighing(sled, in)
 	})
 }
 
@@ -80,20 +64,13 @@ func (s *server) AddWeighings(c echo.Context, p openapi.AddWeighingsParams) erro
 
 // SetWeighingAside leaves a weighing out, or brings it back.
 func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighingAsideParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, weighingState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.WeighingPatch) (reply.Answer, error) {
-		if err := w.MatchWeighing(id, match); err != nil {
-			return reply.Answer{}, err
-		}
-		g, err := w.SetWeighingAside(id, reasonOf(in.SetAside))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return weighingAnswer(http.StatusOK, g)
-	})
+	return change(s, c, weighingResource, p.IfMatch,
+		func(w *book.Writer, match func(fleet.Weighing) error, in openapi.WeighingPatch) (fleet.Weighing, error) {
+			if err := w.MatchWeighing(id, match); err != nil {
+				return fleet.Weighing{}, err
+			}
+			return w.SetWeighingAside(id, reasonOf(in.SetAside))
+		})
 }
 
 // GetWeighingsCSV gives the weighings of a sled that count as a spreadsheet, oldest first.
@@ -125,11 +102,6 @@ type weighing struct {
 }
 
 func encodeWeighing(w fleet.Weighing) weighing { return weighing{Weighing: w, SetAside: w.SetAside} }
-
-type weighingPage struct {
-	Items []weighing `json:"items"`
-	Next  *string    `json:"next"`
-}
 
 func decodeLoading(in *openapi.Loading) fleet.Loading {
 	if in == nil {
