@@ -3,7 +3,6 @@ package main
 import (
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -45,10 +44,7 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 		OnStartFt: p.OnStartFt, TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	}
 	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeAsked(a match.Asked) openapi.Asked {

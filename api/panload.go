@@ -5,7 +5,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
@@ -32,10 +31,7 @@ func (s *server) DrawPanLoad(c echo.Context, sled string, p openapi.DrawPanLoadP
 		StartFt: valueOr(p.StartFt, 0),
 	}
 	drawing, revision, err := s.book.DrawPanLoad(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {

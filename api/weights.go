@@ -5,7 +5,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
@@ -43,10 +42,7 @@ func (s *server) DrawWeights(c echo.Context, p openapi.DrawWeightsParams) error 
 		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
 	}
 	drawing, revision, err := s.book.DrawWeights(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
