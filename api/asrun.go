@@ -15,9 +15,8 @@ import (
 
 // AddAsRun notes what was really set, from which hook on.
 func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRunParams) error {
-	return add(s, c, asRunResource, func(w *book.Writer, in openapi.AsRunInput) (fleet.AsRun, error) {
-		line, seen := decodeAsRun(in)
-		return w.AddAsRun(show, class, line, seen)
+	return add(s, c, asRunResource, func(w *book.Writer, in asRunInput) (fleet.AsRun, error) {
+		return w.AddAsRun(show, class, in.AsRun, in.SheetRevision)
 	})
 }
 
@@ -41,11 +40,11 @@ var asRunResource = resource[fleet.AsRun, openapi.AsRun]{
 // PutOutcome notes how a class went.
 func (s *server) PutOutcome(c echo.Context, show, class string, p openapi.PutOutcomeParams) error {
 	return change(s, c, outcomeResource, p.IfMatch,
-		func(w *book.Writer, match func(fleet.Outcome) error, in openapi.Outcome) (fleet.Outcome, error) {
+		func(w *book.Writer, match func(fleet.Outcome) error, in fleet.Outcome) (fleet.Outcome, error) {
 			if err := w.MatchOutcome(show, class, match); err != nil {
 				return fleet.Outcome{}, err
 			}
-			return w.PutOutcome(show, class, decodeOutcome(in))
+			return w.PutOutcome(show, class, in)
 		})
 }
 
@@ -65,15 +64,10 @@ func outcomeState(o fleet.Outcome) (name, state string) {
 	return "the outcome", hex.EncodeToString(sum[:8])
 }
 
-// decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.
-func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
-	if in.SheetRevision != nil {
-		seen = new(int64(*in.SheetRevision))
-	}
-	return fleet.AsRun{
-		FromHook: in.FromHook, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), PullOff: valueOr(in.PullOff, false),
-		Weights: valueOr(in.Weights, ""), InBoxLb: in.InBoxLb, OnPanLb: in.OnPanLb, Note: valueOr(in.Note, ""),
-	}, seen
+// asRunInput is a line as it is sent. The names in JSON are those of fleet.AsRun.
+type asRunInput struct {
+	fleet.AsRun
+	SheetRevision *int64 `json:"sheet_revision"` // of the show, on the sheet that the operator saw
 }
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
@@ -81,13 +75,6 @@ func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff,
 		Weights: nilIfZero(a.Weights), InBoxLb: a.InBoxLb, OnPanLb: a.OnPanLb,
 		Note: nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
-	}
-}
-
-func decodeOutcome(in openapi.Outcome) fleet.Outcome {
-	return fleet.Outcome{
-		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt,
-			"")), Note: valueOr(in.Note, ""),
 	}
 }
 

@@ -20,7 +20,7 @@ func (s *server) ListChanges(c echo.Context, sled string, _ openapi.ListChangesP
 
 // AddChange notes a change of parts.
 func (s *server) AddChange(c echo.Context, sled string, _ openapi.AddChangeParams) error {
-	return add(s, c, changeResource, func(w *book.Writer, in openapi.ChangeInput) (book.ChangeView, error) {
+	return add(s, c, changeResource, func(w *book.Writer, in changeInput) (book.ChangeView, error) {
 		return addChange(w, sled, in)
 	})
 }
@@ -45,17 +45,16 @@ var changeResource = resource[book.ChangeView, openapi.Change]{
 	match: reply.IfMatchGiven[book.ChangeView],
 }
 
-func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {
+// changeInput is a change of parts as it is sent. The names in JSON are those of fleet.Change.
+type changeInput struct {
+	fleet.Change
+	Driveline drivelineInput `json:"driveline"`
+}
+
+func addChange(w *book.Writer, sled string, in changeInput) (book.ChangeView, error) {
 	var faults fleet.Faults
-	change := fleet.Change{
-		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline,
-			&faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
-		EndsWeighings: valueOr(in.EndsWeighings, false),
-		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-		}),
-	}
-	view, err := w.AddChange(sled, change)
+	in.Change.Driveline = in.Driveline.decode(&faults)
+	view, err := w.AddChange(sled, in.Change)
 	return view, faults.Join(err)
 }
 

@@ -23,8 +23,8 @@ func (s *server) GetClass(c echo.Context, id string, _ openapi.GetClassParams) e
 
 // AddClass adds a class.
 func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
-	return add(s, c, classResource, func(w *book.Writer, in openapi.ClassInput) (book.ClassView, error) {
-		class, err := w.AddClass(decodeClass(in))
+	return add(s, c, classResource, func(w *book.Writer, in classInput) (book.ClassView, error) {
+		class, err := w.AddClass(in.Class)
 		return view(w, class, err)
 	})
 }
@@ -32,8 +32,8 @@ func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
 // PutClass replaces a class.
 func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) error {
 	return change(s, c, classResource, p.IfMatch,
-		func(w *book.Writer, match func(book.ClassView) error, in openapi.ClassInput) (book.ClassView, error) {
-			class, err := w.ReplaceClass(id, stored(match), decodeClass(in), valueOr(in.Renew, false))
+		func(w *book.Writer, match func(book.ClassView) error, in classInput) (book.ClassView, error) {
+			class, err := w.ReplaceClass(id, stored(match), in.Class, in.Renew)
 			return view(w, class, err)
 		})
 }
@@ -64,25 +64,10 @@ func view(w *book.Writer, class fleet.Class, err error) (book.ClassView, error) 
 	return w.View(class)
 }
 
-func decodeClass(in openapi.ClassInput) fleet.Class {
-	c := fleet.Class{
-		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""),
-		Weights: valueOr(in.Weights,
-			""), Notes: valueOr(in.Notes, ""),
-	}
-	if in.PullOff != nil {
-		c.PullOff = new(decodeSetting(*in.PullOff))
-	}
-	return c
-}
-
-func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{
-		Setting: fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""),
-			StartFt: valueOr(in.StartFt, 0)},
-		StoodFor: fleet.StoodFor{TopOutFt: in.TopOutFt},
-		InBoxLb:  in.InBoxLb, OnPanLb: in.OnPanLb,
-	}
+// classInput is a class as it is sent. The names in JSON are those of fleet.Class.
+type classInput struct {
+	fleet.Class
+	Renew bool `json:"renew"` // what its settings stand for
 }
 
 func encodeClass(c book.ClassView) openapi.Class {

@@ -61,11 +61,11 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 	if err != nil {
 		return err
 	}
-	sleds, err := demoList[openapi.SledInput](files, "sleds.json", k, "SledInput")
+	sleds, err := demoList[sledInput](files, "sleds.json", k, "SledInput")
 	if err != nil {
 		return err
 	}
-	classes, err := demoList[openapi.ClassInput](files, "classes.json", k, "ClassInput")
+	classes, err := demoList[classInput](files, "classes.json", k, "ClassInput")
 	if err != nil {
 		return err
 	}
@@ -86,7 +86,8 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 			return err
 		}
 		for _, input := range sleds {
-			if err := addDemoSled(w, input); err != nil {
+			input.Invented = true
+			if _, err := addSled(w, input); err != nil {
 				return fmt.Errorf("sled %s: %w", input.Name, err)
 			}
 		}
@@ -102,7 +103,7 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 			}
 		}
 		for _, input := range classes {
-			if _, err := w.AddClass(decodeClass(input)); err != nil {
+			if _, err := w.AddClass(input.Class); err != nil {
 				return fmt.Errorf("class %s: %w", input.Name, err)
 			}
 		}
@@ -113,14 +114,6 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 		}
 		return nil
 	})
-}
-
-func addDemoSled(w *book.Writer, input openapi.SledInput) error {
-	var faults fleet.Faults
-	sled := decodeSled(input, &faults)
-	sled.Invented = true
-	_, err := w.AddSled(sled)
-	return faults.Join(err)
 }
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.

@@ -9,7 +9,6 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/internal/fleet"
 	"evenpull/internal/strictjson"
-	"evenpull/openapi"
 )
 
 // demoList reads a file that holds a list, each item as it is posted.
@@ -50,7 +49,7 @@ func demoItems(files fs.FS, name string) ([]any, error) {
 // demoChange is a change of parts of the demo.
 type demoChange struct {
 	sled  string
-	input openapi.ChangeInput
+	input changeInput
 }
 
 // demoChanges reads the changes: each is what POST …/changes takes and, beside its fields, the sled's id.

@@ -9,6 +9,7 @@ import (
 
 	"evenpull/api/internal/contract"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
@@ -16,8 +17,8 @@ import (
 // as_run holds lists of what POST …/as-run takes and outcomes holds what PUT …/outcome takes, both by the class's id.
 type demoShow struct {
 	input    openapi.ShowInput
-	asRun    map[string][]openapi.AsRunInput
-	outcomes map[string]openapi.Outcome
+	asRun    map[string][]asRunInput
+	outcomes map[string]fleet.Outcome
 }
 
 func demoShows(files fs.FS, k *contract.Contract, now time.Time) ([]demoShow, error) {
@@ -60,11 +61,11 @@ func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 	if err := k.Fill(&s.input, fields, "ShowInput"); err != nil {
 		return s, err
 	}
-	s.asRun, s.outcomes = map[string][]openapi.AsRunInput{}, map[string]openapi.Outcome{}
+	s.asRun, s.outcomes = map[string][]asRunInput{}, map[string]fleet.Outcome{}
 	for class, value := range asRun {
 		lines, _ := value.([]any)
 		for _, line := range lines {
-			var input openapi.AsRunInput
+			var input asRunInput
 			if err := k.Fill(&input, line, "AsRunInput"); err != nil {
 				return s, fmt.Errorf("as_run of %s: %w", class, err)
 			}
@@ -72,7 +73,7 @@ func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 		}
 	}
 	for class, value := range outcomes {
-		var input openapi.Outcome
+		var input fleet.Outcome
 		if err := k.Fill(&input, value, "Outcome"); err != nil {
 			return s, fmt.Errorf("outcome of %s: %w", class, err)
 		}
@@ -89,14 +90,13 @@ func (s demoShow) add(w *book.Writer) error {
 	}
 	for _, class := range slices.Sorted(maps.Keys(s.asRun)) {
 		for _, input := range s.asRun[class] {
-			line, seen := decodeAsRun(input)
-			if _, err := w.AddAsRun(show.ID, class, line, seen); err != nil {
+			if _, err := w.AddAsRun(show.ID, class, input.AsRun, input.SheetRevision); err != nil {
 				return fmt.Errorf("as run in %s: %w", class, err)
 			}
 		}
 	}
 	for _, class := range slices.Sorted(maps.Keys(s.outcomes)) {
-		if _, err := w.PutOutcome(show.ID, class, decodeOutcome(s.outcomes[class])); err != nil {
+		if _, err := w.PutOutcome(show.ID, class, s.outcomes[class]); err != nil {
 			return fmt.Errorf("outcome of %s: %w", class, err)
 		}
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
@@ -31,9 +32,9 @@ func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
 	return change(s, c, sledResource, p.IfMatch,
-		func(w *book.Writer, match func(fleet.Sled) error, in openapi.SledCorrection) (fleet.Sled, error) {
+		func(w *book.Writer, match func(fleet.Sled) error, in sledCorrection) (fleet.Sled, error) {
 			var faults fleet.Faults
-			sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
+			sled, err := w.CorrectSled(id, match, in.correction(&faults))
 			return sled, faults.Join(err)
 		})
 }
@@ -59,36 +60,39 @@ var sledResource = resource[fleet.Sled, openapi.Sled]{
 	match: reply.IfMatch[fleet.Sled],
 }
 
-func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
+func addSled(w *book.Writer, in sledInput) (fleet.Sled, error) {
 	var faults fleet.Faults
-	sled, err := w.AddSled(decodeSled(in, &faults))
+	sled, err := w.AddSled(in.sled(&faults))
 	return sled, faults.Join(err)
 }
 
-func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
-	return fleet.Sled{
-		Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
-		RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""),
-		Gears: mapSlice(in.Gears, func(g openapi.Gear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-		}),
-		Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
-	}
+// sledInput is a sled as it is sent. The names in JSON are those of fleet.Sled.
+type sledInput struct {
+	fleet.Sled
+	Driveline drivelineInput `json:"driveline"`
 }
 
-func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Correction {
-	return book.Correction{
-		Sled: fleet.Sled{
-			Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
-			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes,
-				""), Retired: valueOr(in.Retired, false),
-			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
-				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-			}),
-			Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
-		},
-		Was: mapSlice(in.Gears, func(g openapi.GearCorrection) string { return valueOr(g.Was, "") }),
+func (in sledInput) sled(faults *fleet.Faults) fleet.Sled {
+	in.RailMarkFt = cmp.Or(in.RailMarkFt, fleet.DefaultRailMarkFt)
+	in.Sled.Driveline = in.Driveline.decode(faults)
+	return in.Sled
+}
+
+// sledCorrection is a sled as it is corrected.
+type sledCorrection struct {
+	sledInput
+	Gears []struct {
+		fleet.Gear
+		Was string `json:"was"` // its label before, "" where it is the same
+	} `json:"gears"`
+}
+
+func (in sledCorrection) correction(faults *fleet.Faults) book.Correction {
+	c := book.Correction{Sled: in.sled(faults)}
+	for _, g := range in.Gears {
+		c.Sled.Gears, c.Was = append(c.Sled.Gears, g.Gear), append(c.Was, g.Was)
 	}
+	return c
 }
 
 func encodeSled(s fleet.Sled) openapi.Sled {

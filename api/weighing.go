@@ -103,22 +103,6 @@ type weighing struct {
 
 func encodeWeighing(w fleet.Weighing) weighing { return weighing{Weighing: w, SetAside: w.SetAside} }
 
-func decodeLoading(in *openapi.Loading) fleet.Loading {
-	if in == nil {
-		return fleet.Loading{}
-	}
-	out := fleet.Loading{
-		TandemToPanFt: in.TandemToPanFt, TandemToPanPlusMinusFt: in.TandemToPanPlusMinusFt, EmptyBoxLb: in.EmptyBoxLb,
-		EmptyBoxPlusMinusLb: in.EmptyBoxPlusMinusLb, BoxAheadOfTandemFt: in.BoxAheadOfTandemFt,
-		BoxAheadOfTandemPlusMinusFt: in.BoxAheadOfTandemPlusMinusFt, MostInBoxLb: in.MostInBoxLb,
-		MostOnPanLb: in.MostOnPanLb, MostOnTandemLb: in.MostOnTandemLb,
-	}
-	for _, b := range valueOr(in.Blocks, nil) {
-		out.Blocks = append(out.Blocks, fleet.Block{Lb: b.Lb, Count: b.Count})
-	}
-	return out
-}
-
 // encodeLoading is nil where nothing is known.
 func encodeLoading(l fleet.Loading) *openapi.Loading {
 	if l.IsZero() {
