@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -61,24 +62,14 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 	if err != nil {
 		return err
 	}
-	sleds, err := demoList[sledInput](files, "sleds.json", k, "SledInput")
-	if err != nil {
-		return err
-	}
-	classes, err := demoList[classInput](files, "classes.json", k, "ClassInput")
-	if err != nil {
-		return err
-	}
-	shows, err := demoShows(files, k, now)
-	if err != nil {
-		return err
-	}
-	changes, err := demoChanges(files, k)
-	if err != nil {
-		return err
-	}
-	aside, err := setAsideEntries(files)
-	if err != nil {
+	sleds, sledsErr := demoList(files, "sleds.json", asPosted[sledInput](k, "SledInput"))
+	classes, classesErr := demoList(files, "classes.json", asPosted[classInput](k, "ClassInput"))
+	shows, showsErr := demoList(files, "shows.json",
+		func(item any) (demoShow, error) { return readDemoShow(item, k, now) })
+	changes, changesErr := demoList(files, "changes.json",
+		func(item any) (demoChange, error) { return readDemoChange(item, k) })
+	aside, asideErr := setAsideEntries(files)
+	if err := errors.Join(sledsErr, classesErr, showsErr, changesErr, asideErr); err != nil {
 		return err
 	}
 	return b.Write(ctx, who, func(w *book.Writer) error {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io/fs"
 	"maps"
 	"slices"
 	"time"
@@ -21,23 +20,6 @@ type demoShow struct {
 	outcomes map[string]fleet.Outcome
 }
 
-func demoShows(files fs.FS, k *contract.Contract, now time.Time) ([]demoShow, error) {
-	items, err := demoItems(files, "shows.json")
-	if err != nil {
-		return nil, err
-	}
-	shows := make([]demoShow, len(items))
-	for i, item := range items {
-		if shows[i], err = readDemoShow(item, k); err != nil {
-			return nil, fmt.Errorf("shows.json, item %d: %w", i+1, err)
-		}
-		if s := &shows[i]; len(s.asRun) == 0 && len(s.outcomes) == 0 {
-			s.input.Date = stillAhead(s.input.Date, now)
-		}
-	}
-	return shows, nil
-}
-
 // stillAhead is a date in the first year in which it has not gone by, so that the demo has a show to look forward to
 // whenever it is loaded.
 func stillAhead(date string, now time.Time) string {
@@ -51,7 +33,8 @@ func stillAhead(date string, now time.Time) string {
 	return on.Format(time.DateOnly)
 }
 
-func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
+// readDemoShow reads a show, of which nothing was noted where it is still ahead of now.
+func readDemoShow(item any, k *contract.Contract, now time.Time) (s demoShow, err error) {
 	fields, _ := item.(map[string]any) // what is no object has no fields, and lacks those that are needed
 	fields = maps.Clone(fields)
 	asRun, _ := fields["as_run"].(map[string]any)
@@ -78,6 +61,9 @@ func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 			return s, fmt.Errorf("outcome of %s: %w", class, err)
 		}
 		s.outcomes[class] = input
+	}
+	if len(s.asRun) == 0 && len(s.outcomes) == 0 {
+		s.input.Date = stillAhead(s.input.Date, now)
 	}
 	return s, nil
 }
