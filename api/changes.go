@@ -59,16 +59,13 @@ func addChange(w *book.Writer, sled string, in changeInput) (book.ChangeView, er
 }
 
 func encodeChange(c book.ChangeView) openapi.Change {
-	out := openapi.Change{
+	return openapi.Change{
 		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline),
 		TravelFt: c.TravelFt,
 		Effect:   openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
 		EndsWeighings: nilIfZero(c.EndsWeighings),
-	}
-	if len(c.Gears) > 0 {
-		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
+		Gears: mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
 			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
-		}))
+		}),
 	}
-	return out
 }

@@ -14,7 +14,7 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""),
+	chart, err := s.book.Chart(c.Request().Context(), sled, p.StartFt, valueOr(p.AsOf, ""),
 		valueOr(p.Day, ""))
 	if err != nil {
 		return err

@@ -70,14 +70,10 @@ func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
 	if d.Empty() {
 		return nil
 	}
-	out := &openapi.Driveline{
+	return &openapi.Driveline{
 		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn),
 		BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
 		AxleRatio:    nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
-		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt),
+		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt), AxleRatios: d.AxleRatios,
 	}
-	if len(d.AxleRatios) > 0 {
-		out.AxleRatios = &d.AxleRatios
-	}
-	return out
 }

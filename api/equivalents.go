@@ -14,7 +14,7 @@ import (
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
 		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0),
-		On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		On: p.On, OnStartFt: p.OnStartFt,
 		TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	})
 	if err != nil {

@@ -98,11 +98,11 @@ func encodeInspectionList(l fleet.InspectionList) openapi.InspectionList {
 		out.UpdatedAt = &l.UpdatedAt
 	}
 	if len(l.Items) == 0 {
-		out.Offered = new(mapSlice(fleet.OfferedInspectionItems(),
+		out.Offered = mapSlice(fleet.OfferedInspectionItems(),
 			func(i fleet.InspectionItem) openapi.InspectionItemInput {
 				return openapi.InspectionItemInput{What: i.What, EveryShows: nilIfZero(i.EveryShows),
 					EveryDays: nilIfZero(i.EveryDays), Calibration: &i.Calibration}
-			}))
+			})
 	}
 	return out
 }

@@ -18,7 +18,7 @@ const usualOptions = 20
 // GetPartOptions gives which parts at hand would make one sled like another.
 func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) error {
 	var faults fleet.Faults
-	sets := gearSets(valueOr(p.GearSet, nil), &faults)
+	sets := gearSets(p.GearSet, &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
 		Sled: p.Sled, Reference: p.Reference, Limit: valueOr(p.Most, usualOptions),
 		Now: driveline.Parts{
@@ -26,15 +26,14 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 			FinalRatio: valueOr(p.FinalRatioNow, 0), TireCircumferenceFt: valueOr(p.TireCircumferenceFtNow, 0),
 		},
 		Choices: driveline.Choices{
-			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio,
-				nil), FinalRatio: valueOr(p.FinalRatio, nil),
-			TireCircumferenceFt: valueOr(p.TireCircumferenceFt, nil), GearSets: sets,
+			SprocketTeeth: p.SprocketTeeth, AxleRatio: p.AxleRatio, FinalRatio: p.FinalRatio,
+			TireCircumferenceFt: p.TireCircumferenceFt, GearSets: sets,
 		},
 	})
 	if err := faults.Join(err); err != nil {
 		return err
 	}
-	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
+	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, p.GearSet) }
 	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items,
 			encode),

@@ -108,16 +108,13 @@ func encodeLoading(l fleet.Loading) *openapi.Loading {
 	if l.IsZero() {
 		return nil
 	}
-	out := &openapi.Loading{
+	return &openapi.Loading{
 		TandemToPanFt: l.TandemToPanFt, TandemToPanPlusMinusFt: l.TandemToPanPlusMinusFt, EmptyBoxLb: l.EmptyBoxLb,
 		EmptyBoxPlusMinusLb: l.EmptyBoxPlusMinusLb, BoxAheadOfTandemFt: l.BoxAheadOfTandemFt,
 		BoxAheadOfTandemPlusMinusFt: l.BoxAheadOfTandemPlusMinusFt, MostInBoxLb: l.MostInBoxLb,
 		MostOnPanLb: l.MostOnPanLb, MostOnTandemLb: l.MostOnTandemLb,
-	}
-	if len(l.Blocks) > 0 {
-		out.Blocks = new(mapSlice(l.Blocks, func(b fleet.Block) openapi.Block {
+		Blocks: mapSlice(l.Blocks, func(b fleet.Block) openapi.Block {
 			return openapi.Block{Lb: b.Lb, Count: b.Count}
-		}))
+		}),
 	}
-	return out
 }

@@ -28,9 +28,7 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 	out.Asked.Guest = encodeGuest(found.Asked.Name, found.Asked.Guest)
 	out.On.Guest = encodeGuest(found.On.Name, found.On.Guest)
 	out.Caution, out.LoadCaution = new(words.Standing(true, found.Asked, found.On)), new(words.LoadCaution)
-	if found.Gears != nil {
-		out.Gears = new(mapSlice(found.Gears, encodeRanked))
-	}
+	out.Gears = mapSlice(found.Gears, encodeRanked)
 	return s.cache.SendJSON(c, found.Revision, out)
 }
 
