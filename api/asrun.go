@@ -49,9 +49,8 @@ func (s *server) PutOutcome(c echo.Context, show, class string, p openapi.PutOut
 }
 
 // outcomeResource is how a class went. It is read on its sheet.
-var outcomeResource = resource[fleet.Outcome, *openapi.Outcome]{
-	encode: func(o fleet.Outcome) *openapi.Outcome { return encodeOutcome(&o) }, state: outcomeState,
-	match: reply.IfMatchGiven[fleet.Outcome],
+var outcomeResource = resource[fleet.Outcome, openapi.Outcome]{
+	encode: encodeOutcome, state: outcomeState, match: reply.IfMatchGiven[fleet.Outcome],
 }
 
 // outcomeState is what an outcome says.
@@ -78,11 +77,8 @@ func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	}
 }
 
-func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
-	if o == nil {
-		return nil
-	}
-	return &openapi.Outcome{
+func encodeOutcome(o fleet.Outcome) openapi.Outcome {
+	return openapi.Outcome{
 		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)),
 		Note: nilIfZero(o.Note),
 	}

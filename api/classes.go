@@ -71,16 +71,15 @@ type classInput struct {
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
-	out := openapi.Class{
+	return openapi.Class{
 		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
 			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
 		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt,
 		UpdatedAt: c.UpdatedAt,
+		PullOff: mapPointer(c.PullOff, func(h fleet.HomeSetting) openapi.HomeSetting {
+			return encodeHome(h, c.PullOffTodayFt)
+		}),
 	}
-	if c.PullOff != nil {
-		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))
-	}
-	return out
 }
 
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {

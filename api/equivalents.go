@@ -80,7 +80,7 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.TonightFt, n.TopOutFt), LowFt: n.LowFt,
 			HighFt:       n.HighFt,
 			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
 			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
@@ -104,13 +104,11 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
 			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TonightFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
+			AverageFt: averageOf(m.TonightFt, m.TopOutFt),
+			LowFt:     m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
 			DifferenceFt:           m.DifferenceFt,
 			DifferenceTonightLowFt: m.DifferenceTonightLowFt, DifferenceTonightHighFt: m.DifferenceTonightHighFt,
 			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
-		}
-		if m.TonightFt != m.TopOutFt {
-			out.MovedStart.AverageFt = &m.TopOutFt
 		}
 	}
 	return out
@@ -118,7 +116,7 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 
 func encodeAnswerGear(g match.Candidate) openapi.AnswerGear {
 	return openapi.AnswerGear{
-		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
+		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.TonightFt, g.TopOutFt), LowFt: g.LowFt, HighFt: g.HighFt,
 		TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
 		DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
 		DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,

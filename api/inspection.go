@@ -131,12 +131,8 @@ func encodeInspection(i fleet.Inspection) openapi.Inspection {
 }
 
 func encodeDue(v book.DueView) openapi.Due {
-	out := openapi.Due{Sled: v.Sled.ID, SledName: v.Sled.Name, On: v.On, Shows: mapSlice(v.Shows, encodeDueShow),
-		Items: mapSlice(v.Items, encodeDueItem), Caution: inspectionCaution}
-	if v.Show != nil {
-		out.Show = new(encodeDueShow(*v.Show))
-	}
-	return out
+	return openapi.Due{Sled: v.Sled.ID, SledName: v.Sled.Name, On: v.On, Show: mapPointer(v.Show, encodeDueShow),
+		Shows: mapSlice(v.Shows, encodeDueShow), Items: mapSlice(v.Items, encodeDueItem), Caution: inspectionCaution}
 }
 
 func encodeDueShow(s fleet.Show) openapi.DueShow {
@@ -144,11 +140,7 @@ func encodeDueShow(s fleet.Show) openapi.DueShow {
 }
 
 func encodeDueItem(d fleet.DueItem) openapi.DueItem {
-	out := openapi.DueItem{Id: d.ID, What: d.What, EveryShows: nilIfZero(d.EveryShows),
+	return openapi.DueItem{Id: d.ID, What: d.What, EveryShows: nilIfZero(d.EveryShows),
 		EveryDays: nilIfZero(d.EveryDays), Calibration: d.Calibration, Due: d.Due, DueOn: nilIfZero(d.DueOn),
-		NotWell: mapSlice(d.NotWell, encodeInspection)}
-	if d.Last != nil {
-		out.Last = new(encodeInspection(*d.Last))
-	}
-	return out
+		Last: mapPointer(d.Last, encodeInspection), NotWell: mapSlice(d.NotWell, encodeInspection)}
 }

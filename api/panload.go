@@ -43,8 +43,8 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 		Coefficients: encodeCoefficients(l.Coefficients),
 		Places: mapSlice(l.Places, func(p book.PanPlace) openapi.PanPlace {
 			return openapi.PanPlace{
-				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt, Pan: encodeLoad(p.Pan),
-				Tandem: encodeLoad(p.Tandem),
+				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt, Pan: mapPointer(p.Pan, encodeLoad),
+				Tandem: mapPointer(p.Tandem, encodeLoad),
 			}
 		}),
 		Checks: mapSlice(l.Checks, func(k panload.Check) openapi.PanCheck {
@@ -89,11 +89,8 @@ func encodeCoefficients(c [4]*panload.Coefficient) []openapi.PanCoefficient {
 	return out
 }
 
-func encodeLoad(l *panload.Load) *openapi.Load {
-	if l == nil {
-		return nil
-	}
-	return &openapi.Load{Lb: l.Lb, LowLb: l.LowLb, HighLb: l.HighLb}
+func encodeLoad(l panload.Load) openapi.Load {
+	return openapi.Load{Lb: l.Lb, LowLb: l.LowLb, HighLb: l.HighLb}
 }
 
 func encodePanCheck(k panload.Check, all []fleet.Weighing, units fleet.Units) openapi.PanCheck {

@@ -66,9 +66,7 @@ func (s *server) PatchReading(c echo.Context, id string, p openapi.PatchReadingP
 		func(w *book.Writer, match func(fleet.Reading) error, in openapi.ReadingPatch) (r fleet.Reading, err error) {
 			asides := contract.Has(c, "set_aside")
 			if !asides && in.Confirmed == nil {
-				var f fleet.Faults
-				f.Add("", "give set_aside, or confirmed")
-				return r, f.Err()
+				return r, fleet.InvalidField("", "give set_aside, or confirmed")
 			}
 			if err := w.MatchReading(id, match); err != nil {
 				return r, err

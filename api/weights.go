@@ -114,14 +114,6 @@ func encodeRanked(g book.RankedGear) openapi.RankedGear {
 	}
 }
 
-// encodeSheetWeight is nil where nobody asks for a weight.
-func encodeSheetWeight(a *book.WeightAnswer, units fleet.Units) *openapi.Weights {
-	if a == nil {
-		return nil
-	}
-	return new(encodeWeights(*a, units))
-}
-
 // encodeFullPull is nil where the length of the track is not known, or the gear is not.
 func encodeFullPull(s book.Sheet, a match.Answer, units fleet.Units) *openapi.FullPull {
 	topsOut := s.FullPull(a)
