@@ -47,21 +47,17 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 	for i, text := range given {
 		var set []float64
-		wrong := ""
 		for one := range strings.SplitSeq(text, ",") {
-			var ratio float64
-			ratio, wrong = fleet.ParseDecimal(strings.TrimSpace(one))
+			ratio, wrong := fleet.ParseDecimal(strings.TrimSpace(one))
 			if wrong == "" && !(ratio > 0 && ratio <= 1000) {
 				wrong = fmt.Sprintf("a ratio must be above 0 and at most 1000, not %g", ratio)
 			}
 			if wrong != "" {
+				faults.Add(fmt.Sprintf("gear_set[%d]", i), "%s", wrong)
+				set = nil
 				break
 			}
 			set = append(set, ratio)
-		}
-		if wrong != "" {
-			faults.Add(fmt.Sprintf("gear_set[%d]", i), "%s", wrong)
-			set = nil
 		}
 		sets = append(sets, set)
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"iter"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -10,7 +9,6 @@ import (
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
-	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -75,24 +73,8 @@ func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighi
 
 // GetWeighingsCSV gives the weighings of a sled that count as a spreadsheet, oldest first.
 func (s *server) GetWeighingsCSV(c echo.Context, sled string, _ openapi.GetWeighingsCSVParams) error {
-	fields := fleet.WeighingFields()
-	of, err := s.book.Sled(c.Request().Context(), sled)
-	if err != nil {
-		return err
-	}
-	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Weighing]{
-		heading: headings(fields),
-		part: func(after string, limit int) ([]fleet.Weighing, string, error) {
-			return s.book.WeighingsOldestFirst(c.Request().Context(), sled, after, limit)
-		},
-		row: func(w fleet.Weighing) []string {
-			if w.SetAside != nil {
-				return nil
-			}
-			w.Note = strings.TrimSpace(w.Note + words.Invented(of))
-			return cells(fields, w)
-		},
-	})
+	return sendNotebook(s, c, sled, fleet.WeighingFields(), s.book.WeighingsOldestFirst,
+		func(w *fleet.Weighing) (note *string, counts bool) { return &w.Note, w.SetAside == nil })
 }
 
 // weighing is a weighing as the contract has it. The names in JSON are those of fleet.Weighing.
