@@ -56,7 +56,8 @@ func numbers(e calibrate.Estimate) topOut {
 	if !e.Known() {
 		return topOut{}
 	}
-	return topOut{&e.TonightFt, &e.LowFt, &e.HighFt, &e.TonightLowFt, &e.TonightHighFt, averageOf(e.TonightFt, e.TopOutFt)}
+	return topOut{&e.TonightFt, &e.LowFt, &e.HighFt, &e.TonightLowFt, &e.TonightHighFt,
+		averageOf(e.TonightFt, e.TopOutFt)}
 }
 
 // averageOf is the average over days where it is not what is expected tonight.

@@ -80,8 +80,8 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.TonightFt, n.TopOutFt), LowFt: n.LowFt,
-			HighFt:       n.HighFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.TonightFt, n.TopOutFt),
+			LowFt: n.LowFt, HighFt: n.HighFt,
 			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
 			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
@@ -116,8 +116,8 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 
 func encodeAnswerGear(g match.Candidate) openapi.AnswerGear {
 	return openapi.AnswerGear{
-		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.TonightFt, g.TopOutFt), LowFt: g.LowFt, HighFt: g.HighFt,
-		TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
+		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.TonightFt, g.TopOutFt),
+		LowFt: g.LowFt, HighFt: g.HighFt, TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
 		DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
 		DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
 		ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,

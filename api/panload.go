@@ -43,8 +43,8 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 		Coefficients: encodeCoefficients(l.Coefficients),
 		Places: mapSlice(l.Places, func(p book.PanPlace) openapi.PanPlace {
 			return openapi.PanPlace{
-				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt, Pan: mapPointer(p.Pan, encodeLoad),
-				Tandem: mapPointer(p.Tandem, encodeLoad),
+				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt,
+				Pan: mapPointer(p.Pan, encodeLoad), Tandem: mapPointer(p.Tandem, encodeLoad),
 			}
 		}),
 		Checks: mapSlice(l.Checks, func(k panload.Check) openapi.PanCheck {

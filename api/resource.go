@@ -51,8 +51,8 @@ func add[In, T, Out any](s *server, c echo.Context, r resource[T, Out], do func(
 	})
 }
 
-// change carries out what the body of a PUT or PATCH asks for, and sends the document as it is then. do has to ask match
-// about the document as it was.
+// change carries out what the body of a PUT or PATCH asks for, and sends the document as it is then. do has to ask
+// match about the document as it was.
 func change[In, T, Out any](s *server, c echo.Context, r resource[T, Out], ifMatch *string,
 	do func(w *book.Writer, match func(T) error, in In) (T, error)) error {
 	match, err := r.match(ifMatch, r.state)

@@ -14,7 +14,7 @@ import (
 	"evenpull/api/internal/site"
 )
 
-// cached are the GETs whose answers take arithmetic. One that is cached is found ahead of the check that it once passed.
+// cached are the GETs whose answers take arithmetic. One that is cached is found ahead of the check it once passed.
 var cached = []string{
 	"/v1/sleds/:sled/chart", "/v1/sleds/:sled/chart.svg", "/v1/equivalents", "/v1/equivalents.svg", "/v1/table",
 	"/v1/table.csv", "/v1/sleds/:sled/advice", "/v1/sleds/:sled/driveline", "/v1/sleds/:sled/changes",
