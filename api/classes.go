@@ -25,7 +25,7 @@ func (s *server) GetClass(c echo.Context, id string, _ openapi.GetClassParams) e
 func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
 	return add(s, c, classResource, func(w *book.Writer, in classInput) (book.ClassView, error) {
 		class, err := w.AddClass(in.Class)
-		return view(w, class, err)
+		return viewOfClass(w, class, err)
 	})
 }
 
@@ -33,15 +33,15 @@ func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
 func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) error {
 	return change(s, c, classResource, p.IfMatch,
 		func(w *book.Writer, match func(book.ClassView) error, in classInput) (book.ClassView, error) {
-			class, err := w.ReplaceClass(id, stored(match), in.Class, in.Renew)
-			return view(w, class, err)
+			class, err := w.ReplaceClass(id, ofStoredClass(match), in.Class, in.Renew)
+			return viewOfClass(w, class, err)
 		})
 }
 
 // DeleteClass deletes a class that no show lists.
 func (s *server) DeleteClass(c echo.Context, id string, p openapi.DeleteClassParams) error {
 	return drop(s, c, classResource, p.IfMatch, func(w *book.Writer, match func(book.ClassView) error) error {
-		return w.RemoveClass(id, stored(match))
+		return w.RemoveClass(id, ofStoredClass(match))
 	})
 }
 
@@ -51,13 +51,13 @@ var classResource = resource[book.ClassView, openapi.Class]{
 	match: reply.IfMatch[book.ClassView],
 }
 
-// stored is match for a class as it is stored.
-func stored(match func(book.ClassView) error) func(fleet.Class) error {
+// ofStoredClass is match for a class as it is stored.
+func ofStoredClass(match func(book.ClassView) error) func(fleet.Class) error {
 	return func(c fleet.Class) error { return match(book.ClassView{Class: c}) }
 }
 
-// view is a class as the write that has just stored it sees it.
-func view(w *book.Writer, class fleet.Class, err error) (book.ClassView, error) {
+// viewOfClass is a class as the write that has just stored it sees it.
+func viewOfClass(w *book.Writer, class fleet.Class, err error) (book.ClassView, error) {
 	if err != nil {
 		return book.ClassView{}, err
 	}
