@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"net/http"
 
 	"github.com/labstack/echo/v4"
 
@@ -16,51 +15,42 @@ import (
 
 // AddAsRun notes what was really set, from which hook on.
 func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRunParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.AsRunInput) (reply.Answer, error) {
-		line, seen := decodeAsRun(in)
-		line, err := w.AddAsRun(show, class, line, seen)
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		_, state := asRunState(line)
-		return reply.Document(http.StatusCreated, encodeAsRun(line), state) // a line is read on its sheet
+	return add(s, c, asRunResource, func(w *book.Writer, in asRunInput) (fleet.AsRun, error) {
+		return w.AddAsRun(show, class, in.AsRun, in.SheetRevision)
 	})
 }
 
 // DeleteAsRun takes back a line noted by mistake.
 func (s *server) DeleteAsRun(c echo.Context, show, class, line string, p openapi.DeleteAsRunParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, asRunState)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+	return drop(s, c, asRunResource, p.IfMatch, func(w *book.Writer, match func(fleet.AsRun) error) error {
 		if err := w.MatchAsRun(show, class, line, match); err != nil {
-			return reply.Answer{}, err
+			return err
 		}
-		return reply.NoContent(), w.RemoveAsRun(show, class, line)
+		return w.RemoveAsRun(show, class, line)
 	})
 }
 
-// asRunState is of a line, which is noted and taken back, and never another in between.
-func asRunState(a fleet.AsRun) (name, state string) { return "the line", reply.StateOf(0, a.CreatedAt) }
+// asRunResource is a line, which is noted and taken back, and never another in between. It is read on its sheet.
+var asRunResource = resource[fleet.AsRun, openapi.AsRun]{
+	encode: encodeAsRun,
+	state:  func(a fleet.AsRun) (name, state string) { return "the line", reply.StateOf(0, a.CreatedAt) },
+	match:  reply.IfMatchGiven[fleet.AsRun],
+}
 
 // PutOutcome notes how a class went.
 func (s *server) PutOutcome(c echo.Context, show, class string, p openapi.PutOutcomeParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, outcomeState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.Outcome) (reply.Answer, error) {
-		if err := w.MatchOutcome(show, class, match); err != nil {
-			return reply.Answer{}, err
-		}
-		outcome, err := w.PutOutcome(show, class, decodeOutcome(in))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		_, state := outcomeState(outcome)
-		return reply.Document(http.StatusOK, encodeOutcome(&outcome), state) // it is read on its sheet
-	})
+	return change(s, c, outcomeResource, p.IfMatch,
+		func(w *book.Writer, match func(fleet.Outcome) error, in fleet.Outcome) (fleet.Outcome, error) {
+			if err := w.MatchOutcome(show, class, match); err != nil {
+				return fleet.Outcome{}, err
+			}
+			return w.PutOutcome(show, class, in)
+		})
+}
+
+// outcomeResource is how a class went. It is read on its sheet.
+var outcomeResource = resource[fleet.Outcome, openapi.Outcome]{
+	encode: encodeOutcome, state: outcomeState, match: reply.IfMatchGiven[fleet.Outcome],
 }
 
 // outcomeState is what an outcome says.
@@ -73,15 +63,10 @@ func outcomeState(o fleet.Outcome) (name, state string) {
 	return "the outcome", hex.EncodeToString(sum[:8])
 }
 
-// decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.
-func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
-	if in.SheetRevision != nil {
-		seen = new(int64(*in.SheetRevision))
-	}
-	return fleet.AsRun{
-		FromHook: in.FromHook, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), PullOff: valueOr(in.PullOff, false),
-		Weights: valueOr(in.Weights, ""), InBoxLb: in.InBoxLb, OnPanLb: in.OnPanLb, Note: valueOr(in.Note, ""),
-	}, seen
+// asRunInput is a line as it is sent. The names in JSON are those of fleet.AsRun.
+type asRunInput struct {
+	fleet.AsRun
+	SheetRevision *int64 `json:"sheet_revision"` // of the show, on the sheet that the operator saw
 }
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
@@ -92,18 +77,8 @@ func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	}
 }
 
-func decodeOutcome(in openapi.Outcome) fleet.Outcome {
-	return fleet.Outcome{
-		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt,
-			"")), Note: valueOr(in.Note, ""),
-	}
-}
-
-func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
-	if o == nil {
-		return nil
-	}
-	return &openapi.Outcome{
+func encodeOutcome(o fleet.Outcome) openapi.Outcome {
+	return openapi.Outcome{
 		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)),
 		Note: nilIfZero(o.Note),
 	}

@@ -61,7 +61,7 @@ func TestAsRun_ChangesTheETagOfTheSheet(t *testing.T) {
 	into[openapi.Show](t, p.do(put("/v1/shows/"+harvest, swapped).with("If-Match", "*")), 200)
 	got := problemOf(t, p.do(post(asRunAt("open-4x4"), line)), 422)
 	require.Equal(t, []string{"gear"}, faultsAt(got))
-	assert.Contains(t, (*got.Errors)[0].Detail, "changed to Bluestem since this sheet")
+	assert.Contains(t, got.Errors[0].Detail, "changed to Bluestem since this sheet")
 	for _, r := range sheetOf(t, p, harvest).Rows[0].AsRun {
 		assert.Equal(t, "fescue", r.Sled, "what was run stays with the sled that pulled")
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"net/http"
 
 	"github.com/labstack/echo/v4"
 
@@ -14,37 +13,26 @@ import (
 // GetBatch tells of the readings that came with one request.
 func (s *server) GetBatch(c echo.Context, id string, _ openapi.GetBatchParams) error {
 	batch, err := s.book.Batch(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, batch, batchAnswer)
+	return batchResource.send(c, batch, err)
 }
 
-func batchState(b book.Batch) (name, state string) {
-	return "the batch", fmt.Sprintf("%d-%d", b.Readings, b.SetAside)
-}
-
-func batchAnswer(status int, b book.Batch) (reply.Answer, error) {
-	_, state := batchState(b)
-	return reply.Document(status, encodeBatch(b), state)
+var batchResource = resource[book.Batch, openapi.Batch]{
+	encode: encodeBatch,
+	state: func(b book.Batch) (name, state string) {
+		return "the batch", fmt.Sprintf("%d-%d", b.Readings, b.SetAside)
+	},
+	match: reply.IfMatchGiven[book.Batch],
 }
 
 // PatchBatch takes back the readings that came with one request, or brings them back.
 func (s *server) PatchBatch(c echo.Context, id string, p openapi.PatchBatchParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, batchState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.BatchPatch) (reply.Answer, error) {
-		if err := w.MatchBatch(id, match); err != nil {
-			return reply.Answer{}, err
-		}
-		batch, err := w.SetBatchAside(id, reasonOf(in.SetAside))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return batchAnswer(http.StatusOK, batch)
-	})
+	return change(s, c, batchResource, p.IfMatch,
+		func(w *book.Writer, match func(book.Batch) error, in openapi.BatchPatch) (book.Batch, error) {
+			if err := w.MatchBatch(id, match); err != nil {
+				return book.Batch{}, err
+			}
+			return w.SetBatchAside(id, reasonOf(in.SetAside))
+		})
 }
 
 func encodeBatch(b book.Batch) openapi.Batch {

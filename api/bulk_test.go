@@ -22,7 +22,7 @@ import (
 // rowsAt lists the faults of a problem as "row at".
 func rowsAt(p openapi.Problem) []string {
 	var all []string
-	for _, f := range valueOr(p.Errors, nil) {
+	for _, f := range p.Errors {
 		all = append(all, strings.TrimSpace(fmt.Sprintf("%d %s", valueOr(f.Row, 0), f.At)))
 	}
 	return all
@@ -144,9 +144,9 @@ func TestBulk_ListsAThousandFaultsAndCountsTheRest(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	got := problemOf(t, p.do(csvPost("/v1/readings", heading+strings.Repeat("brome,B,0,262,2025-05-10\n", 1500))), 422)
-	assert.Len(t, *got.Errors, 1000)
+	assert.Len(t, got.Errors, 1000)
 	assert.Equal(t, 1500, *got.FaultsTotal)
-	assert.Equal(t, 1001, *(*got.Errors)[999].Row)
+	assert.Equal(t, 1001, *got.Errors[999].Row)
 }
 
 func TestBulk_StoresNothingInADryRun(t *testing.T) {
@@ -196,7 +196,7 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	bad := strings.Replace(notebook, "gear 2", "gear Q", 1)
 	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", bad)), 422)
 	assert.Equal(t, []string{"1 Tire pressure (bar)", "1 Color", "3 gear"}, rowsAt(refused))
-	assert.Contains(t, (*refused.Errors)[2].Detail, `Fescue has no gear "gear Q"; it has 1, 2,`)
+	assert.Contains(t, refused.Errors[2].Detail, `Fescue has no gear "gear Q"; it has 1, 2,`)
 	assert.Equal(t, up.Columns, refused.Upload.Columns)
 	assert.Equal(t, []string{"fescue", "", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""},
 		refused.Upload.Preview[1].Values)
@@ -231,7 +231,7 @@ func TestReadings_AsJSONAreAsManyAsTheContractSays(t *testing.T) {
 	rows := slices.Repeat([]any{row}, most)
 	into[openapi.Accepted](t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", rows)), 200)
 	refused := problemOf(t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", append(rows, row))), 422)
-	assert.Contains(t, (*refused.Errors)[0].Detail, "can have up to 10000 entries, not 10001")
+	assert.Contains(t, refused.Errors[0].Detail, "can have up to 10000 entries, not 10001")
 }
 
 // Large uploads are gone through as they are small ones: the first faults are listed, the others counted.
@@ -249,7 +249,7 @@ func TestReadings_ADryRunGoesThroughALargeUpload(t *testing.T) {
 	}
 	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", b.String())), 422)
 	assert.Equal(t, []int{200_000, 2000, 2000, 1000},
-		[]int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(*refused.Errors)})
+		[]int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(refused.Errors)})
 }
 
 func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
@@ -266,10 +266,10 @@ func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
 			continue
 		}
 		refused := problemOf(t, got, 422)
-		assert.Equal(t, `"Bluestem" can be blue-stem or bluestem; write which`, (*refused.Errors)[0].Detail)
+		assert.Equal(t, `"Bluestem" can be blue-stem or bluestem; write which`, refused.Errors[0].Detail)
 	}
 	refused := problemOf(t, p.do(csvPost("/v1/readings", heading+"brome,B,0,262,2025-05-10\n")), 422)
-	assert.Equal(t, `there is no sled "brome"; there are Blue-Stem, Bluestem, Fescue`, (*refused.Errors)[0].Detail)
+	assert.Equal(t, `there is no sled "brome"; there are Blue-Stem, Bluestem, Fescue`, refused.Errors[0].Detail)
 }
 
 // The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same

@@ -34,13 +34,13 @@ func encodeCandidate(k book.Candidate, classes int, units fleet.Units) openapi.C
 }
 
 func encodeLastTime(t book.LastTime) openapi.LastTime {
-	out := openapi.LastTime{Class: t.Class, Name: t.Name}
-	if l := t.Last; l != nil {
-		out.Last = &openapi.LastRun{
-			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled,
-			Gear:    l.Gear,
-			StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted, Outcome: encodeOutcome(l.Outcome),
-		}
+	return openapi.LastTime{Class: t.Class, Name: t.Name, Last: mapPointer(t.Last, encodeLastRun)}
+}
+
+func encodeLastRun(l book.LastRun) openapi.LastRun {
+	return openapi.LastRun{
+		Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled,
+		Gear: l.Gear, StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted,
+		Outcome: mapPointer(l.Outcome, encodeOutcome),
 	}
-	return out
 }

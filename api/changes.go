@@ -1,9 +1,6 @@
 package main
 
 import (
-	"net/http"
-	"net/url"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
@@ -23,62 +20,52 @@ func (s *server) ListChanges(c echo.Context, sled string, _ openapi.ListChangesP
 
 // AddChange notes a change of parts.
 func (s *server) AddChange(c echo.Context, sled string, _ openapi.AddChangeParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.ChangeInput) (reply.Answer, error) {
-		change, err := addChange(w, sled, in)
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		_, state := changeState(change.Change)
-		a, err := reply.Document(http.StatusCreated, encodeChange(change), state)
-		a.Location = "/v1/changes/" + url.PathEscape(change.ID)
-		return a, err
+	return add(s, c, changeResource, func(w *book.Writer, in changeInput) (book.ChangeView, error) {
+		return addChange(w, sled, in)
 	})
 }
 
 // DeleteChange takes a change back.
 func (s *server) DeleteChange(c echo.Context, change string, p openapi.DeleteChangeParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, changeState)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		if err := w.MatchChange(change, match); err != nil {
-			return reply.Answer{}, err
+	return drop(s, c, changeResource, p.IfMatch, func(w *book.Writer, match func(book.ChangeView) error) error {
+		stored := func(c fleet.Change) error { return match(book.ChangeView{Change: c}) }
+		if err := w.MatchChange(change, stored); err != nil {
+			return err
 		}
-		return reply.NoContent(), w.RemoveChange(change)
+		return w.RemoveChange(change)
 	})
 }
 
-// changeState is of a change of parts, which is noted and taken back, and never another in between.
-func changeState(c fleet.Change) (name, state string) {
-	return "the change of parts", reply.StateOf(0, c.CreatedAt)
+// changeResource is a change of parts, which is noted and taken back, and never another in between.
+var changeResource = resource[book.ChangeView, openapi.Change]{
+	path: "/v1/changes/", id: func(c book.ChangeView) string { return c.ID }, encode: encodeChange,
+	state: func(c book.ChangeView) (name, state string) {
+		return "the change of parts", reply.StateOf(0, c.CreatedAt)
+	},
+	match: reply.IfMatchGiven[book.ChangeView],
 }
 
-func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {
+// changeInput is a change of parts as it is sent. The names in JSON are those of fleet.Change.
+type changeInput struct {
+	fleet.Change
+	Driveline drivelineInput `json:"driveline"`
+}
+
+func addChange(w *book.Writer, sled string, in changeInput) (book.ChangeView, error) {
 	var faults fleet.Faults
-	change := fleet.Change{
-		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline,
-			&faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
-		EndsWeighings: valueOr(in.EndsWeighings, false),
-		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-		}),
-	}
-	view, err := w.AddChange(sled, change)
+	in.Change.Driveline = in.Driveline.decode(&faults)
+	view, err := w.AddChange(sled, in.Change)
 	return view, faults.Join(err)
 }
 
 func encodeChange(c book.ChangeView) openapi.Change {
-	out := openapi.Change{
+	return openapi.Change{
 		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline),
 		TravelFt: c.TravelFt,
 		Effect:   openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
 		EndsWeighings: nilIfZero(c.EndsWeighings),
-	}
-	if len(c.Gears) > 0 {
-		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
+		Gears: mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
 			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
-		}))
+		}),
 	}
-	return out
 }

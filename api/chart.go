@@ -14,7 +14,7 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""),
+	chart, err := s.book.Chart(c.Request().Context(), sled, p.StartFt, valueOr(p.AsOf, ""),
 		valueOr(p.Day, ""))
 	if err != nil {
 		return err
@@ -26,6 +26,11 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
 	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""),
 		valueOr(p.Day, ""), styleOf(p.Theme, p.Units))
+	return s.sendDrawing(c, drawing, revision, err)
+}
+
+// sendDrawing sends a drawing as it is at a revision.
+func (s *server) sendDrawing(c echo.Context, drawing []byte, revision int64, err error) error {
 	if err != nil {
 		return err
 	}

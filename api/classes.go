@@ -1,9 +1,6 @@
 package main
 
 import (
-	"net/http"
-	"net/url"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
@@ -15,109 +12,74 @@ import (
 // ListClasses lists all classes by id.
 func (s *server) ListClasses(c echo.Context, p openapi.ListClassesParams) error {
 	classes, next, err := s.book.Classes(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK,
-		openapi.ClassPage{Items: mapSlice(classes, encodeClass), Next: nilIfZero(next)})
+	return sendPage(c, classes, next, err, encodeClass)
 }
 
 // GetClass gives one class.
 func (s *server) GetClass(c echo.Context, id string, _ openapi.GetClassParams) error {
 	class, err := s.book.Class(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, class, classAnswer)
+	return classResource.send(c, class, err)
 }
 
 // AddClass adds a class.
 func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.ClassInput) (reply.Answer, error) {
-		class, err := w.AddClass(decodeClass(in))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := writtenClass(w, http.StatusCreated, class)
-		a.Location = "/v1/classes/" + url.PathEscape(class.ID)
-		return a, err
+	return add(s, c, classResource, func(w *book.Writer, in classInput) (book.ClassView, error) {
+		class, err := w.AddClass(in.Class)
+		return viewOfClass(w, class, err)
 	})
 }
 
 // PutClass replaces a class.
 func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) error {
-	match, err := reply.IfMatch(p.IfMatch, classState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.ClassInput) (reply.Answer, error) {
-		class, err := w.ReplaceClass(id, match, decodeClass(in), valueOr(in.Renew, false))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return writtenClass(w, http.StatusOK, class)
-	})
+	return change(s, c, classResource, p.IfMatch,
+		func(w *book.Writer, match func(book.ClassView) error, in classInput) (book.ClassView, error) {
+			class, err := w.ReplaceClass(id, ofStoredClass(match), in.Class, in.Renew)
+			return viewOfClass(w, class, err)
+		})
 }
 
 // DeleteClass deletes a class that no show lists.
 func (s *server) DeleteClass(c echo.Context, id string, p openapi.DeleteClassParams) error {
-	match, err := reply.IfMatch(p.IfMatch, classState)
+	return drop(s, c, classResource, p.IfMatch, func(w *book.Writer, match func(book.ClassView) error) error {
+		return w.RemoveClass(id, ofStoredClass(match))
+	})
+}
+
+var classResource = resource[book.ClassView, openapi.Class]{
+	path: "/v1/classes/", id: func(c book.ClassView) string { return c.ID }, encode: encodeClass,
+	state: func(c book.ClassView) (name, state string) { return c.Name, reply.StateOf(c.Revision, c.CreatedAt) },
+	match: reply.IfMatch[book.ClassView],
+}
+
+// ofStoredClass is match for a class as it is stored.
+func ofStoredClass(match func(book.ClassView) error) func(fleet.Class) error {
+	return func(c fleet.Class) error { return match(book.ClassView{Class: c}) }
+}
+
+// viewOfClass is a class as the write that has just stored it sees it.
+func viewOfClass(w *book.Writer, class fleet.Class, err error) (book.ClassView, error) {
 	if err != nil {
-		return err
+		return book.ClassView{}, err
 	}
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveClass(id, match) })
+	return w.View(class)
 }
 
-func classState(c fleet.Class) (name, state string) {
-	return c.Name, reply.StateOf(c.Revision, c.CreatedAt)
-}
-
-// writtenClass answers with a class as the write that has just stored it sees it.
-func writtenClass(w *book.Writer, status int, class fleet.Class) (reply.Answer, error) {
-	view, err := w.View(class)
-	if err != nil {
-		return reply.Answer{}, err
-	}
-	return classAnswer(status, view)
-}
-
-func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
-	_, state := classState(c.Class)
-	return reply.Document(status, encodeClass(c), state)
-}
-
-func decodeClass(in openapi.ClassInput) fleet.Class {
-	c := fleet.Class{
-		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""),
-		Weights: valueOr(in.Weights,
-			""), Notes: valueOr(in.Notes, ""),
-	}
-	if in.PullOff != nil {
-		c.PullOff = new(decodeSetting(*in.PullOff))
-	}
-	return c
-}
-
-func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{
-		Setting: fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""),
-			StartFt: valueOr(in.StartFt, 0)},
-		StoodFor: fleet.StoodFor{TopOutFt: in.TopOutFt},
-		InBoxLb:  in.InBoxLb, OnPanLb: in.OnPanLb,
-	}
+// classInput is a class as it is sent. The names in JSON are those of fleet.Class.
+type classInput struct {
+	fleet.Class
+	Renew bool `json:"renew"` // what its settings stand for
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
-	out := openapi.Class{
+	return openapi.Class{
 		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
 			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
 		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt,
 		UpdatedAt: c.UpdatedAt,
+		PullOff: mapPointer(c.PullOff, func(h fleet.HomeSetting) openapi.HomeSetting {
+			return encodeHome(h, c.PullOffTodayFt)
+		}),
 	}
-	if c.PullOff != nil {
-		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))
-	}
-	return out
 }
 
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {

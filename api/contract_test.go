@@ -16,6 +16,7 @@ import (
 	"evenpull/api/internal/guard"
 	"evenpull/api/internal/observe"
 	"evenpull/api/internal/site"
+	"evenpull/openapi"
 )
 
 // A generated client makes arguments of parameters, and Python takes no argument named by a keyword.
@@ -64,6 +65,9 @@ func TestContract_HasEveryRouteUnderV1AndNoOther(t *testing.T) {
 		}
 	}
 	assert.ElementsMatch(t, described, routed)
+	for _, path := range cached {
+		assert.Contains(t, routed, "GET "+path, "cached")
+	}
 }
 
 // routesOf registers the routes of a contract on e.
@@ -77,8 +81,8 @@ func routesOf(t *testing.T, doc *openapi3.T, e *echo.Echo) error {
 	rights, err := guard.NewRights(keys, false, "")
 	require.NoError(t, err)
 	s := &server{contract: k, keys: keys, metrics: observe.NewMetrics()}
-	routes := routeTable{e: e, contract: k, rights: rights, rates: guard.NewRates(0, 0, nil, time.Now)}
-	routes.operations(s)
+	routes := routeTable{Echo: e, contract: k, rights: rights, rates: guard.NewRates(0, 0, nil, time.Now)}
+	openapi.RegisterHandlers(&routes, s)
 	routes.pages(s, site.Pages{})
 	return routes.err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/words"
 	"evenpull/openapi"
@@ -30,10 +29,7 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 // DrawDays draws the season's days.
 func (s *server) DrawDays(c echo.Context, sled string, p openapi.DrawDaysParams) error {
 	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeDay(d book.Day) openapi.Day {

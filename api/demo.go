@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -61,24 +62,14 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 	if err != nil {
 		return err
 	}
-	sleds, err := demoList[openapi.SledInput](files, "sleds.json", k, "SledInput")
-	if err != nil {
-		return err
-	}
-	classes, err := demoList[openapi.ClassInput](files, "classes.json", k, "ClassInput")
-	if err != nil {
-		return err
-	}
-	shows, err := demoShows(files, k, now)
-	if err != nil {
-		return err
-	}
-	changes, err := demoChanges(files, k)
-	if err != nil {
-		return err
-	}
-	aside, err := setAsideEntries(files)
-	if err != nil {
+	sleds, sledsErr := demoList(files, "sleds.json", asPosted[sledInput](k, "SledInput"))
+	classes, classesErr := demoList(files, "classes.json", asPosted[classInput](k, "ClassInput"))
+	shows, showsErr := demoList(files, "shows.json",
+		func(item any) (demoShow, error) { return readDemoShow(item, k, now) })
+	changes, changesErr := demoList(files, "changes.json",
+		func(item any) (demoChange, error) { return readDemoChange(item, k) })
+	aside, asideErr := setAsideEntries(files)
+	if err := errors.Join(sledsErr, classesErr, showsErr, changesErr, asideErr); err != nil {
 		return err
 	}
 	return b.Write(ctx, who, func(w *book.Writer) error {
@@ -86,7 +77,8 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 			return err
 		}
 		for _, input := range sleds {
-			if err := addDemoSled(w, input); err != nil {
+			input.Invented = true
+			if _, err := addSled(w, input); err != nil {
 				return fmt.Errorf("sled %s: %w", input.Name, err)
 			}
 		}
@@ -102,7 +94,7 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 			}
 		}
 		for _, input := range classes {
-			if _, err := w.AddClass(decodeClass(input)); err != nil {
+			if _, err := w.AddClass(input.Class); err != nil {
 				return fmt.Errorf("class %s: %w", input.Name, err)
 			}
 		}
@@ -113,14 +105,6 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 		}
 		return nil
 	})
-}
-
-func addDemoSled(w *book.Writer, input openapi.SledInput) error {
-	var faults fleet.Faults
-	sled := decodeSled(input, &faults)
-	sled.Invented = true
-	_, err := w.AddSled(sled)
-	return faults.Join(err)
 }
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.

@@ -9,26 +9,10 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/internal/fleet"
 	"evenpull/internal/strictjson"
-	"evenpull/openapi"
 )
 
-// demoList reads a file that holds a list, each item as it is posted.
-func demoList[T any](files fs.FS, name string, k *contract.Contract, schema string) ([]T, error) {
-	items, err := demoItems(files, name)
-	if err != nil {
-		return nil, err
-	}
-	list := make([]T, len(items))
-	for i, item := range items {
-		if err := k.Fill(&list[i], item, schema); err != nil {
-			return nil, fmt.Errorf("%s, item %d: %w", name, i+1, err)
-		}
-	}
-	return list, nil
-}
-
-// demoItems reads a file that holds a list in JSON.
-func demoItems(files fs.FS, name string) ([]any, error) {
+// demoList reads a file that holds a list in JSON, and each item of it.
+func demoList[T any](files fs.FS, name string, read func(item any) (T, error)) ([]T, error) {
 	body, err := fs.ReadFile(files, name)
 	if err != nil {
 		return nil, err
@@ -44,42 +28,43 @@ func demoItems(files fs.FS, name string) ([]any, error) {
 	if err := faults.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return items, nil
+	list := make([]T, len(items))
+	for i, item := range items {
+		if list[i], err = read(item); err != nil {
+			return nil, fmt.Errorf("%s, item %d: %w", name, i+1, err)
+		}
+	}
+	return list, nil
+}
+
+// asPosted reads an item as it is posted, by its schema in the contract.
+func asPosted[T any](k *contract.Contract, schema string) func(item any) (T, error) {
+	return func(item any) (in T, err error) {
+		err = k.Fill(&in, item, schema)
+		return in, err
+	}
 }
 
 // demoChange is a change of parts of the demo.
 type demoChange struct {
 	sled  string
-	input openapi.ChangeInput
+	input changeInput
 }
 
-// demoChanges reads the changes: each is what POST …/changes takes and, beside its fields, the sled's id.
-func demoChanges(files fs.FS, k *contract.Contract) ([]demoChange, error) {
-	items, err := demoItems(files, "changes.json")
-	if err != nil {
-		return nil, err
-	}
-	changes := make([]demoChange, len(items))
-	for i, item := range items {
-		fields, _ := item.(map[string]any)
-		fields = maps.Clone(fields) // what is no object has no fields, and lacks those that are needed
-		changes[i].sled, _ = fields["sled"].(string)
-		delete(fields, "sled")
-		if err := k.Fill(&changes[i].input, fields, "ChangeInput"); err != nil {
-			return nil, fmt.Errorf("changes.json, item %d: %w", i+1, err)
-		}
-	}
-	return changes, nil
+// readDemoChange reads what POST …/changes takes and, beside its fields, the sled's id.
+func readDemoChange(item any, k *contract.Contract) (c demoChange, err error) {
+	fields, _ := item.(map[string]any)
+	fields = maps.Clone(fields) // what is no object has no fields, and lacks those that are needed
+	c.sled, _ = fields["sled"].(string)
+	delete(fields, "sled")
+	err = k.Fill(&c.input, fields, "ChangeInput")
+	return c, err
 }
 
 // setAsideEntry names a reading of the demo that does not count.
 type setAsideEntry struct {
-	Sled       string  `json:"sled"`
-	Gear       string  `json:"gear"`
-	StartFt    float64 `json:"start_ft"`
-	DistanceFt float64 `json:"distance_ft"`
-	MeasuredOn string  `json:"measured_on"`
-	Reason     string  `json:"reason"`
+	fleet.Reading
+	Reason string `json:"reason"`
 }
 
 func (e setAsideEntry) names(sled string, r fleet.Reading) bool {

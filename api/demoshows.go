@@ -2,13 +2,13 @@ package main
 
 import (
 	"fmt"
-	"io/fs"
 	"maps"
 	"slices"
 	"time"
 
 	"evenpull/api/internal/contract"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
@@ -16,25 +16,8 @@ import (
 // as_run holds lists of what POST …/as-run takes and outcomes holds what PUT …/outcome takes, both by the class's id.
 type demoShow struct {
 	input    openapi.ShowInput
-	asRun    map[string][]openapi.AsRunInput
-	outcomes map[string]openapi.Outcome
-}
-
-func demoShows(files fs.FS, k *contract.Contract, now time.Time) ([]demoShow, error) {
-	items, err := demoItems(files, "shows.json")
-	if err != nil {
-		return nil, err
-	}
-	shows := make([]demoShow, len(items))
-	for i, item := range items {
-		if shows[i], err = readDemoShow(item, k); err != nil {
-			return nil, fmt.Errorf("shows.json, item %d: %w", i+1, err)
-		}
-		if s := &shows[i]; len(s.asRun) == 0 && len(s.outcomes) == 0 {
-			s.input.Date = stillAhead(s.input.Date, now)
-		}
-	}
-	return shows, nil
+	asRun    map[string][]asRunInput
+	outcomes map[string]fleet.Outcome
 }
 
 // stillAhead is a date in the first year in which it has not gone by, so that the demo has a show to look forward to
@@ -50,7 +33,8 @@ func stillAhead(date string, now time.Time) string {
 	return on.Format(time.DateOnly)
 }
 
-func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
+// readDemoShow reads a show, of which nothing was noted where it is still ahead of now.
+func readDemoShow(item any, k *contract.Contract, now time.Time) (s demoShow, err error) {
 	fields, _ := item.(map[string]any) // what is no object has no fields, and lacks those that are needed
 	fields = maps.Clone(fields)
 	asRun, _ := fields["as_run"].(map[string]any)
@@ -60,11 +44,11 @@ func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 	if err := k.Fill(&s.input, fields, "ShowInput"); err != nil {
 		return s, err
 	}
-	s.asRun, s.outcomes = map[string][]openapi.AsRunInput{}, map[string]openapi.Outcome{}
+	s.asRun, s.outcomes = map[string][]asRunInput{}, map[string]fleet.Outcome{}
 	for class, value := range asRun {
 		lines, _ := value.([]any)
 		for _, line := range lines {
-			var input openapi.AsRunInput
+			var input asRunInput
 			if err := k.Fill(&input, line, "AsRunInput"); err != nil {
 				return s, fmt.Errorf("as_run of %s: %w", class, err)
 			}
@@ -72,11 +56,14 @@ func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 		}
 	}
 	for class, value := range outcomes {
-		var input openapi.Outcome
+		var input fleet.Outcome
 		if err := k.Fill(&input, value, "Outcome"); err != nil {
 			return s, fmt.Errorf("outcome of %s: %w", class, err)
 		}
 		s.outcomes[class] = input
+	}
+	if len(s.asRun) == 0 && len(s.outcomes) == 0 {
+		s.input.Date = stillAhead(s.input.Date, now)
 	}
 	return s, nil
 }
@@ -89,14 +76,13 @@ func (s demoShow) add(w *book.Writer) error {
 	}
 	for _, class := range slices.Sorted(maps.Keys(s.asRun)) {
 		for _, input := range s.asRun[class] {
-			line, seen := decodeAsRun(input)
-			if _, err := w.AddAsRun(show.ID, class, line, seen); err != nil {
+			if _, err := w.AddAsRun(show.ID, class, input.AsRun, input.SheetRevision); err != nil {
 				return fmt.Errorf("as run in %s: %w", class, err)
 			}
 		}
 	}
 	for _, class := range slices.Sorted(maps.Keys(s.outcomes)) {
-		if _, err := w.PutOutcome(show.ID, class, decodeOutcome(s.outcomes[class])); err != nil {
+		if _, err := w.PutOutcome(show.ID, class, s.outcomes[class]); err != nil {
 			return fmt.Errorf("outcome of %s: %w", class, err)
 		}
 	}

@@ -47,26 +47,22 @@ func encodeGeared(g book.GearedGear) openapi.GearedGear {
 	}
 }
 
-// decodeDriveline reads a drive line, nil while nothing is known, and notes where it gives one thing in two ways.
-func decodeDriveline(in *openapi.Driveline, faults *fleet.Faults) fleet.Driveline {
-	if in == nil {
-		return fleet.Driveline{}
-	}
-	d := fleet.Driveline{
-		SprocketTeeth: valueOr(in.SprocketTeeth, 0), ChainPitchIn: valueOr(in.ChainPitchIn,
-			0), BoxFtPerTurn: valueOr(in.BoxFtPerTurn, 0),
-		AxleRatio: valueOr(in.AxleRatio, 0), AxleRatios: valueOr(in.AxleRatios, nil), FinalRatio: valueOr(in.FinalRatio,
-			0), OtherRatio: valueOr(in.OtherRatio, 0),
-		TireCircumferenceFt: valueOr(in.TireCircumferenceFt, 0),
-	}
-	switch revs := in.TireRevsPerMile; {
-	case revs == nil:
-	case in.TireCircumferenceFt != nil:
+// drivelineInput is a drive line as it is sent. The names in JSON are those of fleet.Driveline.
+type drivelineInput struct {
+	fleet.Driveline
+	TireRevsPerMile float64 `json:"tire_revs_per_mile"` // instead of its circumference
+}
+
+// decode notes where a drive line gives one thing in two ways.
+func (in drivelineInput) decode(faults *fleet.Faults) fleet.Driveline {
+	switch {
+	case in.TireRevsPerMile == 0:
+	case in.TireCircumferenceFt != 0:
 		faults.Add("driveline.tire_revs_per_mile", "says the same as tire_circumference_ft; give one of them")
-	case *revs > 0: // others are refused by the contract
-		d.TireCircumferenceFt = driveline.CircumferenceFt(*revs)
+	default:
+		in.TireCircumferenceFt = driveline.CircumferenceFt(in.TireRevsPerMile)
 	}
-	return d
+	return in.Driveline
 }
 
 // encodeDriveline is nil while nothing is known.
@@ -74,14 +70,10 @@ func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
 	if d.Empty() {
 		return nil
 	}
-	out := &openapi.Driveline{
+	return &openapi.Driveline{
 		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn),
 		BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
 		AxleRatio:    nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
-		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt),
+		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt), AxleRatios: d.AxleRatios,
 	}
-	if len(d.AxleRatios) > 0 {
-		out.AxleRatios = &d.AxleRatios
-	}
-	return out
 }

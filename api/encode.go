@@ -38,6 +38,14 @@ func mapSlice[From, To any](list []From, encode func(From) To) []To {
 	return encoded
 }
 
+// mapPointer encodes what there is, nil where there is nothing.
+func mapPointer[From, To any](one *From, encode func(From) To) *To {
+	if one == nil {
+		return nil
+	}
+	return new(encode(*one))
+}
+
 // topOut is an estimate in numbers, all nil where nothing is known: no number is shown that rests on nothing.
 type topOut struct {
 	expected, low, high, tonightLow, tonightHigh *float64
@@ -48,15 +56,16 @@ func numbers(e calibrate.Estimate) topOut {
 	if !e.Known() {
 		return topOut{}
 	}
-	return topOut{&e.TonightFt, &e.LowFt, &e.HighFt, &e.TonightLowFt, &e.TonightHighFt, averageOf(e)}
+	return topOut{&e.TonightFt, &e.LowFt, &e.HighFt, &e.TonightLowFt, &e.TonightHighFt,
+		averageOf(e.TonightFt, e.TopOutFt)}
 }
 
 // averageOf is the average over days where it is not what is expected tonight.
-func averageOf(e calibrate.Estimate) *float64 {
-	if e.TonightFt == e.TopOutFt {
+func averageOf(tonight, average float64) *float64 {
+	if tonight == average {
 		return nil
 	}
-	return &e.TopOutFt
+	return &average
 }
 
 // basis is "none" where an estimate says nothing.

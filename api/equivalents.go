@@ -3,7 +3,6 @@ package main
 import (
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -15,7 +14,7 @@ import (
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
 		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0),
-		On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		On: p.On, OnStartFt: p.OnStartFt,
 		TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	})
 	if err != nil {
@@ -45,10 +44,7 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 		OnStartFt: p.OnStartFt, TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	}
 	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeAsked(a match.Asked) openapi.Asked {
@@ -84,8 +80,8 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt,
-			HighFt:       n.HighFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.TonightFt, n.TopOutFt),
+			LowFt: n.LowFt, HighFt: n.HighFt,
 			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
 			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
@@ -108,13 +104,11 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
 			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TonightFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
+			AverageFt: averageOf(m.TonightFt, m.TopOutFt),
+			LowFt:     m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
 			DifferenceFt:           m.DifferenceFt,
 			DifferenceTonightLowFt: m.DifferenceTonightLowFt, DifferenceTonightHighFt: m.DifferenceTonightHighFt,
 			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
-		}
-		if m.TonightFt != m.TopOutFt {
-			out.MovedStart.AverageFt = &m.TopOutFt
 		}
 	}
 	return out
@@ -122,8 +116,8 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 
 func encodeAnswerGear(g match.Candidate) openapi.AnswerGear {
 	return openapi.AnswerGear{
-		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
-		TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
+		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.TonightFt, g.TopOutFt),
+		LowFt: g.LowFt, HighFt: g.HighFt, TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
 		DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
 		DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
 		ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,

@@ -70,9 +70,9 @@ func FuzzReading(f *testing.F) {
 // sameReadingsAgain writes readings out and reads them again.
 func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 	t.Helper()
-	rows := [][]string{headings(notebookFields())}
+	rows := [][]string{mapSlice(notebookFields(), func(f fleet.Field[fleet.Reading]) string { return f.Name })}
 	for _, r := range slices.Backward(readings) {
-		rows = append(rows, cells(notebookFields(), r))
+		rows = append(rows, cells(notebookFields(), &r))
 	}
 	a := spreadsheet.Encode(rows)
 	in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(a.Body) }, spreadsheet.Readings(),

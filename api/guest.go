@@ -77,18 +77,15 @@ func encodeGuest(name string, g *fleet.Guest) *openapi.Guest {
 	return &openapi.Guest{Owner: g.Owner, AsOf: g.AsOf.Format(time.DateOnly), Detail: words.Guest(name, g)}
 }
 
-// encodeGuests are those of some sleds that are guests, nil without any.
-func encodeGuests(sleds []fleet.Sled) *map[string]openapi.Guest {
+// encodeGuests are those of some sleds that are guests.
+func encodeGuests(sleds []fleet.Sled) map[string]openapi.Guest {
 	found := map[string]openapi.Guest{}
 	for _, s := range sleds {
 		if g := encodeGuest(s.Name, s.Guest); g != nil {
 			found[s.ID] = *g
 		}
 	}
-	if len(found) == 0 {
-		return nil
-	}
-	return &found
+	return found
 }
 
 // guestsOf are the sentences of those of two sleds that are guests.
@@ -116,11 +113,8 @@ func cautionCell(standing string, sleds ...fleet.Sled) string {
 // guests says whether sleds of other crews count.
 func guests[T ~string](asked *T) book.Guests { return book.Guests(valueOr(asked, "")) }
 
-func encodeOwnReadings(own []book.OwnReading, units fleet.Units) *[]openapi.OwnReading {
-	if len(own) == 0 {
-		return nil
-	}
-	return new(mapSlice(own, func(r book.OwnReading) openapi.OwnReading {
+func encodeOwnReadings(own []book.OwnReading, units fleet.Units) []openapi.OwnReading {
+	return mapSlice(own, func(r book.OwnReading) openapi.OwnReading {
 		out := openapi.OwnReading{
 			Reading: r.ID, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, MeasuredOn: r.MeasuredOn,
 			Fits:   r.Fits,
@@ -131,5 +125,5 @@ func encodeOwnReadings(own []book.OwnReading, units fleet.Units) *[]openapi.OwnR
 			out.Detail = words.OwnReading(r.DistanceFt, e.TonightFt, e.TonightLowFt, e.TonightHighFt, r.Fits, units)
 		}
 		return out
-	}))
+	})
 }

@@ -87,7 +87,7 @@ func TestGuest_AnswersTheSameInBothInstallations(t *testing.T) {
 		document := owner.given(sled)
 		problem := problemOf(t, here.do(post("/v1/sleds/import", document)), http.StatusConflict)
 		require.NotNil(t, problem.Codes)
-		assert.Equal(t, []openapi.FaultCode{openapi.NameTaken}, *problem.Codes)
+		assert.Equal(t, []openapi.FaultCode{openapi.NameTaken}, problem.Codes)
 		path := "/v1/sleds/import?name=" + url.QueryEscape(as)
 		dry := into[openapi.TakenIn](t, here.do(post(path+"&dry_run=true", document)), http.StatusOK)
 		before := into[openapi.SledPage](t, here.do(get("/v1/sleds")), http.StatusOK)
@@ -168,8 +168,8 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	require.Equal(t, http.StatusCreated, here.do(post("/v1/sleds/timothy/readings", own)).StatusCode)
 	chart = into[openapi.Chart](t, here.do(get("/v1/sleds/timothy/chart")), http.StatusOK)
 	require.NotNil(t, chart.OwnReadings)
-	assert.True(t, (*chart.OwnReadings)[0].Fits)
-	assert.Contains(t, (*chart.OwnReadings)[0].Detail, "the owner's chart expects")
+	assert.True(t, chart.OwnReadings[0].Fits)
+	assert.Contains(t, chart.OwnReadings[0].Detail, "the owner's chart expects")
 
 	alike := here.do(get("/v1/fleet/how-alike?reference=bluestem&guests=leave-out"))
 	assert.NotContains(t, string(alike.body), "timothy")
@@ -221,7 +221,7 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 		"none of them took a turn to write")
 	named := problemOf(t, here.do(post("/v1/sleds/import?name=A%E2%80%AEB", document)), 422)
 	assert.Equal(t, []string{"name"}, faultsAt(named))
-	assert.Contains(t, (*named.Errors)[0].Detail, "U+202E, which changes the direction of the text, as character 2")
+	assert.Contains(t, named.Errors[0].Detail, "U+202E, which changes the direction of the text, as character 2")
 	assert.Equal(t, http.StatusUnauthorized, owner.do(get("/v1/sleds/timothy/export").as("")).StatusCode)
 	require.Equal(t, http.StatusCreated, owner.do(post("/v1/sleds", map[string]any{"name": "Nameless",
 		"gears": []any{map[string]any{"label": "A"}}})).StatusCode)

@@ -219,7 +219,7 @@ func problemOf(t *testing.T, r response, status int) openapi.Problem {
 // faultsAt lists where the faults of a problem are.
 func faultsAt(p openapi.Problem) []string {
 	var at []string
-	for _, f := range valueOr(p.Errors, nil) {
+	for _, f := range p.Errors {
 		at = append(at, f.At)
 	}
 	return at

@@ -49,12 +49,12 @@ func TestHiddenCharacters_AreRefusedInEveryLineOfText(t *testing.T) {
 			field = at
 		}
 		assert.Equal(t, []string{field}, faultsAt(got), at)
-		assert.Contains(t, (*got.Errors)[0].Detail,
+		assert.Contains(t, got.Errors[0].Detail,
 			"U+202E, which changes the direction of the text, as character 2", at)
 	}
 	half := problemOf(t, p.do(post("/v1/sleds",
 		`{"name":"Sedge","gears":[{"label":"A\ud800"}],"notes":"\udc00"}`)), 422)
 	assert.ElementsMatch(t, []string{"gears[0].label", "notes"}, faultsAt(half))
-	assert.Contains(t, (*half.Errors)[0].Detail, "holds half a character")
+	assert.Contains(t, half.Errors[0].Detail, "holds half a character")
 	assert.Equal(t, before, everything(t, p))
 }

@@ -6,7 +6,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/words"
@@ -54,10 +53,7 @@ func encodeLadder(l book.Ladder) openapi.Ladder {
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
 	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), guests(p.Guests),
 		styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {

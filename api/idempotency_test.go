@@ -79,7 +79,7 @@ func TestIdempotency_TellsAnotherSenderThatItWasSent(t *testing.T) {
 	for _, r := range []request{reading.as(bo), reading.signedIn(signIn(t, p, bo)), reading.as(testKey)} {
 		got := p.do(r)
 		problem := problemOf(t, got, 409)
-		assert.Equal(t, []openapi.FaultCode{openapi.AlreadySent}, *problem.Codes)
+		assert.Equal(t, []openapi.FaultCode{openapi.AlreadySent}, problem.Codes)
 		assert.NotContains(t, string(got.body), first.Id, "not the first answer")
 	}
 	assert.Equal(t, []string{"Idempotency-Key"},

@@ -19,25 +19,15 @@ const inspectionCaution = "This is a crew's own memory and certifies nothing. Th
 // GetInspectionList gives what the crew looks at on a sled.
 func (s *server) GetInspectionList(c echo.Context, sled string, _ openapi.GetInspectionListParams) error {
 	list, err := s.book.InspectionList(c.Request().Context(), sled)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, list, inspectionListAnswer)
+	return inspectionListResource.send(c, list, err)
 }
 
 // PutInspectionList replaces what the crew looks at on a sled.
 func (s *server) PutInspectionList(c echo.Context, sled string, p openapi.PutInspectionListParams) error {
-	match, err := reply.IfMatch(p.IfMatch, inspectionListState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.InspectionListInput) (reply.Answer, error) {
-		list, err := w.PutInspectionList(sled, match, mapSlice(in.Items, decodeInspectionItem),
+	return change(s, c, inspectionListResource, p.IfMatch, func(w *book.Writer,
+		match func(fleet.InspectionList) error, in openapi.InspectionListInput) (fleet.InspectionList, error) {
+		return w.PutInspectionList(sled, match, mapSlice(in.Items, decodeInspectionItem),
 			mapSlice(in.Items, func(i openapi.InspectionItemInput) string { return valueOr(i.Was, "") }))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return inspectionListAnswer(http.StatusOK, list)
 	})
 }
 
@@ -45,11 +35,7 @@ func (s *server) PutInspectionList(c echo.Context, sled string, p openapi.PutIns
 func (s *server) ListInspections(c echo.Context, sled string, p openapi.ListInspectionsParams) error {
 	found, next, err := s.book.Inspections(c.Request().Context(), sled, valueOr(p.Show, ""), valueOr(p.After, ""),
 		valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK,
-		openapi.InspectionPage{Items: mapSlice(found, encodeInspection), Next: nilIfZero(next)})
+	return sendPage(c, found, next, err, encodeInspection)
 }
 
 // AddInspections signs what was looked at.
@@ -97,25 +83,28 @@ func inspectionRow(i fleet.Inspection) []string {
 		spreadsheet.Text(i.By), spreadsheet.Text(i.SignedBy), i.CreatedAt.Format("2006-01-02 15:04:05Z07:00")}
 }
 
-func inspectionListState(l fleet.InspectionList) (name, state string) {
-	return "the inspection list", reply.StateOf(l.Revision, l.CreatedAt)
+var inspectionListResource = resource[fleet.InspectionList, openapi.InspectionList]{
+	encode: encodeInspectionList,
+	state: func(l fleet.InspectionList) (name, state string) {
+		return "the inspection list", reply.StateOf(l.Revision, l.CreatedAt)
+	},
+	match: reply.IfMatch[fleet.InspectionList],
 }
 
-func inspectionListAnswer(status int, l fleet.InspectionList) (reply.Answer, error) {
-	_, state := inspectionListState(l)
+func encodeInspectionList(l fleet.InspectionList) openapi.InspectionList {
 	out := openapi.InspectionList{Sled: l.Sled, Items: mapSlice(l.Items, encodeInspectionItem),
 		Revision: int(l.Revision), Caution: inspectionCaution}
 	if l.Revision > 0 {
 		out.UpdatedAt = &l.UpdatedAt
 	}
 	if len(l.Items) == 0 {
-		out.Offered = new(mapSlice(fleet.OfferedInspectionItems(),
+		out.Offered = mapSlice(fleet.OfferedInspectionItems(),
 			func(i fleet.InspectionItem) openapi.InspectionItemInput {
 				return openapi.InspectionItemInput{What: i.What, EveryShows: nilIfZero(i.EveryShows),
 					EveryDays: nilIfZero(i.EveryDays), Calibration: &i.Calibration}
-			}))
+			})
 	}
-	return reply.Document(status, out, state)
+	return out
 }
 
 func encodeInspectionItem(i fleet.InspectionItem) openapi.InspectionItem {
@@ -142,12 +131,8 @@ func encodeInspection(i fleet.Inspection) openapi.Inspection {
 }
 
 func encodeDue(v book.DueView) openapi.Due {
-	out := openapi.Due{Sled: v.Sled.ID, SledName: v.Sled.Name, On: v.On, Shows: mapSlice(v.Shows, encodeDueShow),
-		Items: mapSlice(v.Items, encodeDueItem), Caution: inspectionCaution}
-	if v.Show != nil {
-		out.Show = new(encodeDueShow(*v.Show))
-	}
-	return out
+	return openapi.Due{Sled: v.Sled.ID, SledName: v.Sled.Name, On: v.On, Show: mapPointer(v.Show, encodeDueShow),
+		Shows: mapSlice(v.Shows, encodeDueShow), Items: mapSlice(v.Items, encodeDueItem), Caution: inspectionCaution}
 }
 
 func encodeDueShow(s fleet.Show) openapi.DueShow {
@@ -155,11 +140,7 @@ func encodeDueShow(s fleet.Show) openapi.DueShow {
 }
 
 func encodeDueItem(d fleet.DueItem) openapi.DueItem {
-	out := openapi.DueItem{Id: d.ID, What: d.What, EveryShows: nilIfZero(d.EveryShows),
+	return openapi.DueItem{Id: d.ID, What: d.What, EveryShows: nilIfZero(d.EveryShows),
 		EveryDays: nilIfZero(d.EveryDays), Calibration: d.Calibration, Due: d.Due, DueOn: nilIfZero(d.DueOn),
-		NotWell: mapSlice(d.NotWell, encodeInspection)}
-	if d.Last != nil {
-		out.Last = new(encodeInspection(*d.Last))
-	}
-	return out
+		Last: mapPointer(d.Last, encodeInspection), NotWell: mapSlice(d.NotWell, encodeInspection)}
 }

@@ -2,8 +2,11 @@ package main
 
 import (
 	"context"
+	"net/http"
 
-	"evenpull/internal/fleet"
+	"github.com/labstack/echo/v4"
+
+	"evenpull/api/internal/reply"
 )
 
 // How long a part of a list is when nobody says, and at most. The contract says the same.
@@ -12,29 +15,27 @@ const (
 	mostLimit    = 500
 )
 
-// allParts reads all parts of a list.
-func allParts[T any](part func(after string) ([]T, string, error)) ([]T, error) {
-	var all []T
-	for after := ""; ; {
-		items, next, err := part(after)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, items...)
-		if next == "" {
-			return all, nil
-		}
-		after = next
+// sendPage sends a part of a list, and the cursor of the next.
+func sendPage[T, Out any](c echo.Context, items []T, next string, err error, encode func(T) Out) error {
+	if err != nil {
+		return err
 	}
+	return reply.SendJSON(c, http.StatusOK, struct {
+		Items []Out   `json:"items"`
+		Next  *string `json:"next"`
+	}{mapSlice(items, encode), nilIfZero(next)})
 }
 
 // count counts the fleet for the metrics.
 func (s *server) count(ctx context.Context) (sleds, readings int, err error) {
-	all, err := allParts(func(after string) ([]fleet.Sled, string, error) {
-		return s.book.Sleds(ctx, after, mostLimit)
-	})
-	for _, sled := range all {
-		readings += sled.Readings
+	for after := ""; ; {
+		part, next, err := s.book.Sleds(ctx, after, mostLimit)
+		for _, sled := range part {
+			readings += sled.Readings
+		}
+		sleds += len(part)
+		if after = next; err != nil || next == "" {
+			return sleds, readings, err
+		}
 	}
-	return len(all), readings, err
 }

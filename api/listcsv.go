@@ -46,13 +46,6 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	body := reply.Body{ContentType: reply.TypeCSV + "; charset=utf-8",
 		ETag: reply.Of("", []byte(c.Request().URL.Path+stamp+list.moment)).ETag}
 	return s.streams.Send(c, body, func(out io.Writer) error {
-		w := csv.NewWriter(out)
-		w.UseCRLF = true
-		_ = w.Write(list.heading) // Error has it
-		w.Flush()
-		if err := w.Error(); err != nil {
-			return err
-		}
 		for {
 			if _, err := out.Write(rows); err != nil || next == "" {
 				return err
@@ -64,7 +57,7 @@ func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) er
 	}, s.brokeOff(c))
 }
 
-// rows are those of a part as they go out, and the cursor of the next part.
+// rows are those of a part as they go out, in the first part behind the heading, and the cursor of the next part.
 func (list spreadsheetOf[T]) rows(after string) (rows []byte, next string, err error) {
 	items, next, err := list.part(after, rowsAtATime)
 	if err != nil {
@@ -73,6 +66,9 @@ func (list spreadsheetOf[T]) rows(after string) (rows []byte, next string, err e
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.UseCRLF = true
+	if after == "" {
+		_ = w.Write(list.heading) // Error has it
+	}
 	for _, item := range items {
 		if row := list.row(item); row != nil {
 			_ = w.Write(row) // Error has it

@@ -14,7 +14,7 @@ import (
 // faultCodes are the codes that a problem carries, fault by fault.
 func faultCodes(p openapi.Problem) []string {
 	var codes []string
-	for _, f := range valueOr(p.Errors, nil) {
+	for _, f := range p.Errors {
 		codes = append(codes, string(valueOr(f.Code, "")))
 	}
 	return codes
@@ -49,8 +49,8 @@ func TestReading_BeyondBeliefIsAskedAbout(t *testing.T) {
 		got := problemOf(t, p.do(post("/v1/sleds/bluestem/readings", pullOf("B", c.distance, mayDay))), 409)
 		assert.Equal(t, []string{"distance_ft"}, faultsAt(got), what)
 		assert.Equal(t, []string{"unlikely"}, faultCodes(got), what)
-		assert.Equal(t, []openapi.FaultCode{openapi.Unlikely}, *got.Codes, what)
-		assert.Equal(t, c.says, (*got.Errors)[0].Detail, what)
+		assert.Equal(t, []openapi.FaultCode{openapi.Unlikely}, got.Codes, what)
+		assert.Equal(t, c.says, got.Errors[0].Detail, what)
 	}
 	for _, distance := range []float64{0.99, 5e-324} {
 		got := problemOf(t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", pullOf("B", distance, mayDay))), 422)
@@ -74,7 +74,7 @@ func TestReading_OfALonelyDateIsAskedAbout(t *testing.T) {
 	got := problemOf(t, p.do(post("/v1/sleds/bluestem/readings", reading)), 409)
 	assert.Equal(t, []string{"measured_on"}, faultsAt(got))
 	assert.Equal(t, []string{"unlikely"}, faultCodes(got))
-	assert.Contains(t, (*got.Errors)[0].Detail, "Is the year right?")
+	assert.Contains(t, got.Errors[0].Detail, "Is the year right?")
 	kept := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", reading)), 201)
 	assert.Nil(t, kept.ConfirmedAt, "its distance was not in doubt")
 	reading["measured_on"], reading["distance_ft"] = "2015-04-18", 261
@@ -92,7 +92,7 @@ func TestUpload_NamesUnlikelyRows(t *testing.T) {
 	for _, query := range []string{"", "?dry_run=true"} {
 		got := problemOf(t, p.do(csvPost("/v1/readings"+query, sheet)), 409)
 		assert.Equal(t, []string{"distance_m"}, faultsAt(got))
-		assert.Equal(t, 3, *(*got.Errors)[0].Row)
+		assert.Equal(t, 3, *got.Errors[0].Row)
 		assert.Equal(t, query != "", got.Upload != nil, "a dry run says how the file is understood")
 	}
 	assert.Equal(t, before, readingsOf(t, p, "bluestem"))
@@ -117,8 +117,8 @@ func TestUpload_RepeatedIsAskedAbout(t *testing.T) {
 	more := heading + row + row + row + "bluestem,B,0,2620,2026-05-02\n"
 	got := problemOf(t, p.do(csvPost("/v1/readings", more)), 409)
 	assert.Equal(t, []string{"repeated", "repeated", "unlikely"}, faultCodes(got))
-	assert.ElementsMatch(t, []openapi.FaultCode{openapi.Repeated, openapi.Unlikely}, *got.Codes)
-	assert.Contains(t, (*got.Errors)[0].Detail, "is stored already")
+	assert.ElementsMatch(t, []openapi.FaultCode{openapi.Repeated, openapi.Unlikely}, got.Codes)
+	assert.Contains(t, got.Errors[0].Detail, "is stored already")
 
 	again := heading + row + row + row
 	skipped := into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=skip", again)), 201)

@@ -81,9 +81,9 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	e.IPExtractor = echo.ExtractIPDirect()
 	e.HTTPErrorHandler = reply.Problems(log, metrics.Failed)
 	e.Use(observe.NewWatch(log, metrics, guard.ActorOf, now).Requests, observe.Recovered, site.Secured(o.Secure))
-	t := routeTable{e: e, contract: k, rights: rights,
+	t := routeTable{Echo: e, contract: k, rights: rights, cache: s.cache,
 		rates: guard.NewRates(o.ReadRate, o.WriteRate, metrics.Slowed, now)}
-	t.operations(s)
+	openapi.RegisterHandlers(&t, s)
 	t.pages(s, pages)
 	return e, t.err
 }

@@ -20,8 +20,7 @@ import (
 // why once its scripts have asked again.
 func (t *routeTable) pageReader(s *server) site.Reader {
 	h := openapi.ServerInterfaceWrapper{Handler: s}
-	equivalents := through(h.GetEquivalents, t.chain(http.MethodGet, "/v1/equivalents",
-		[]echo.MiddlewareFunc{s.cache.Answer}))
+	equivalents := through(h.GetEquivalents, t.chain(http.MethodGet, "/v1/equivalents"))
 	mayRead := t.rights.Readers()(func(echo.Context) error { return nil })
 	mayAsk := t.rates.Reads(mayRead)
 	if s.private {

@@ -5,7 +5,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
@@ -32,10 +31,7 @@ func (s *server) DrawPanLoad(c echo.Context, sled string, p openapi.DrawPanLoadP
 		StartFt: valueOr(p.StartFt, 0),
 	}
 	drawing, revision, err := s.book.DrawPanLoad(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
@@ -47,8 +43,8 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 		Coefficients: encodeCoefficients(l.Coefficients),
 		Places: mapSlice(l.Places, func(p book.PanPlace) openapi.PanPlace {
 			return openapi.PanPlace{
-				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt, Pan: encodeLoad(p.Pan),
-				Tandem: encodeLoad(p.Tandem),
+				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt,
+				Pan: mapPointer(p.Pan, encodeLoad), Tandem: mapPointer(p.Tandem, encodeLoad),
 			}
 		}),
 		Checks: mapSlice(l.Checks, func(k panload.Check) openapi.PanCheck {
@@ -93,11 +89,8 @@ func encodeCoefficients(c [4]*panload.Coefficient) []openapi.PanCoefficient {
 	return out
 }
 
-func encodeLoad(l *panload.Load) *openapi.Load {
-	if l == nil {
-		return nil
-	}
-	return &openapi.Load{Lb: l.Lb, LowLb: l.LowLb, HighLb: l.HighLb}
+func encodeLoad(l panload.Load) openapi.Load {
+	return openapi.Load{Lb: l.Lb, LowLb: l.LowLb, HighLb: l.HighLb}
 }
 
 func encodePanCheck(k panload.Check, all []fleet.Weighing, units fleet.Units) openapi.PanCheck {

@@ -18,7 +18,7 @@ const usualOptions = 20
 // GetPartOptions gives which parts at hand would make one sled like another.
 func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) error {
 	var faults fleet.Faults
-	sets := gearSets(valueOr(p.GearSet, nil), &faults)
+	sets := gearSets(p.GearSet, &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
 		Sled: p.Sled, Reference: p.Reference, Limit: valueOr(p.Most, usualOptions),
 		Now: driveline.Parts{
@@ -26,15 +26,14 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 			FinalRatio: valueOr(p.FinalRatioNow, 0), TireCircumferenceFt: valueOr(p.TireCircumferenceFtNow, 0),
 		},
 		Choices: driveline.Choices{
-			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio,
-				nil), FinalRatio: valueOr(p.FinalRatio, nil),
-			TireCircumferenceFt: valueOr(p.TireCircumferenceFt, nil), GearSets: sets,
+			SprocketTeeth: p.SprocketTeeth, AxleRatio: p.AxleRatio, FinalRatio: p.FinalRatio,
+			TireCircumferenceFt: p.TireCircumferenceFt, GearSets: sets,
 		},
 	})
 	if err := faults.Join(err); err != nil {
 		return err
 	}
-	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
+	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, p.GearSet) }
 	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items,
 			encode),
@@ -48,21 +47,17 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 	for i, text := range given {
 		var set []float64
-		wrong := ""
 		for one := range strings.SplitSeq(text, ",") {
-			var ratio float64
-			ratio, wrong = fleet.ParseDecimal(strings.TrimSpace(one))
+			ratio, wrong := fleet.ParseDecimal(strings.TrimSpace(one))
 			if wrong == "" && !(ratio > 0 && ratio <= 1000) {
 				wrong = fmt.Sprintf("a ratio must be above 0 and at most 1000, not %g", ratio)
 			}
 			if wrong != "" {
+				faults.Add(fmt.Sprintf("gear_set[%d]", i), "%s", wrong)
+				set = nil
 				break
 			}
 			set = append(set, ratio)
-		}
-		if wrong != "" {
-			faults.Add(fmt.Sprintf("gear_set[%d]", i), "%s", wrong)
-			set = nil
 		}
 		sets = append(sets, set)
 	}

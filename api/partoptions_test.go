@@ -142,7 +142,7 @@ func TestPartOptions_NameAllFaultsAtOnce(t *testing.T) {
 	asked := get("/v1/part-options?sled=sedge&reference=sedge&gear_set=1.2,x&gear_set=1.2,1.1&gear_set=0,1")
 	got := problemOf(t, p.do(asked), 422)
 	assert.ElementsMatch(t, []string{"gear_set[0]", "gear_set[2]", "reference", "sled"}, faultsAt(got))
-	for _, f := range *got.Errors {
+	for _, f := range got.Errors {
 		assert.NotEmpty(t, f.Detail)
 	}
 }

@@ -4,8 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
-	"net/http"
-	"net/url"
 
 	"github.com/labstack/echo/v4"
 
@@ -20,20 +18,13 @@ import (
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
 	readings, next, err := s.book.Readings(c.Request().Context(), sled, valueOr(p.After, ""),
 		valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK,
-		readingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
+	return sendPage(c, readings, next, err, encodeReading)
 }
 
 // GetReading gives one reading.
 func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParams) error {
 	r, err := s.book.Reading(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, r, readingAnswer)
+	return readingResource.send(c, r, err)
 }
 
 func readingState(r fleet.Reading) (name, state string) {
@@ -57,53 +48,37 @@ func digestOf(one any) string {
 	return fmt.Sprintf("-%x", sum[:6])
 }
 
-func readingAnswer(status int, r fleet.Reading) (reply.Answer, error) {
-	_, state := readingState(r)
-	return reply.Document(status, encodeReading(r), state)
+var readingResource = resource[fleet.Reading, reading]{
+	path: "/v1/readings/", id: func(r fleet.Reading) string { return r.ID }, encode: encodeReading, state: readingState,
+	match: reply.IfMatchGiven[fleet.Reading],
 }
 
 // AddReading adds one reading.
 func (s *server) AddReading(c echo.Context, sled string, p openapi.AddReadingParams) error {
-	return create(s, c, func(w *book.Writer, in fleet.Reading) (reply.Answer, error) {
-		r, err := w.AddReading(sled, in, book.Answers{KeepUnlikely: p.Unlikely != nil})
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := readingAnswer(http.StatusCreated, r)
-		a.Location = "/v1/readings/" + url.PathEscape(r.ID)
-		return a, err
+	return add(s, c, readingResource, func(w *book.Writer, in fleet.Reading) (fleet.Reading, error) {
+		return w.AddReading(sled, in, book.Answers{KeepUnlikely: p.Unlikely != nil})
 	})
 }
 
 // PatchReading leaves a reading out of the chart, brings it back, or says that it counts though it stands out.
 func (s *server) PatchReading(c echo.Context, id string, p openapi.PatchReadingParams) error {
-	match, err := reply.IfMatchGiven(p.IfMatch, readingState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
-		var r fleet.Reading
-		var err error
-		asides := contract.Has(c, "set_aside")
-		if !asides && in.Confirmed == nil {
-			var f fleet.Faults
-			f.Add("", "give set_aside, or confirmed")
-			return reply.Answer{}, f.Err()
-		}
-		if err := w.MatchReading(id, match); err != nil {
-			return reply.Answer{}, err
-		}
-		if asides {
-			r, err = w.SetAside(id, reasonOf(in.SetAside))
-		}
-		if err == nil && in.Confirmed != nil {
-			r, err = w.Confirm(id, *in.Confirmed)
-		}
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return readingAnswer(http.StatusOK, r)
-	})
+	return change(s, c, readingResource, p.IfMatch,
+		func(w *book.Writer, match func(fleet.Reading) error, in openapi.ReadingPatch) (r fleet.Reading, err error) {
+			asides := contract.Has(c, "set_aside")
+			if !asides && in.Confirmed == nil {
+				return r, fleet.InvalidField("", "give set_aside, or confirmed")
+			}
+			if err := w.MatchReading(id, match); err != nil {
+				return r, err
+			}
+			if asides {
+				r, err = w.SetAside(id, reasonOf(in.SetAside))
+			}
+			if err == nil && in.Confirmed != nil {
+				r, err = w.Confirm(id, *in.Confirmed)
+			}
+			return r, err
+		})
 }
 
 // reasonOf is why something is set aside, nil where it is brought back.
@@ -122,8 +97,3 @@ type reading struct {
 }
 
 func encodeReading(r fleet.Reading) reading { return reading{Reading: r, SetAside: r.SetAside} }
-
-type readingPage struct {
-	Items []reading `json:"items"`
-	Next  *string   `json:"next"`
-}

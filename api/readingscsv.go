@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"slices"
 	"strings"
 
@@ -17,22 +18,31 @@ import (
 // order that a notebook is written, so that an import lists them in the same order again. Numbers are exact. What a
 // reading replaces is not in it: among other readings that id says nothing.
 func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadingsCSVParams) error {
-	fields := notebookFields()
+	return sendNotebook(s, c, sled, notebookFields(), s.book.ReadingsOldestFirst,
+		func(r *fleet.Reading) (note *string, counts bool) { return &r.Note, r.SetAside == nil })
+}
+
+// sendNotebook sends what was measured on a sled, but for what does not count. Each note says where the sled is
+// invented.
+func sendNotebook[T any](s *server, c echo.Context, sled string, fields []fleet.Field[T],
+	part func(ctx context.Context, sled, after string, limit int) ([]T, string, error),
+	noteOf func(*T) (note *string, counts bool)) error {
 	of, err := s.book.Sled(c.Request().Context(), sled)
 	if err != nil {
 		return err
 	}
-	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Reading]{
-		heading: headings(fields),
-		part: func(after string, limit int) ([]fleet.Reading, string, error) {
-			return s.book.ReadingsOldestFirst(c.Request().Context(), sled, after, limit)
+	return sendSpreadsheet(s, c, spreadsheetOf[T]{
+		heading: mapSlice(fields, func(f fleet.Field[T]) string { return f.Name }),
+		part: func(after string, limit int) ([]T, string, error) {
+			return part(c.Request().Context(), sled, after, limit)
 		},
-		row: func(r fleet.Reading) []string {
-			if r.SetAside != nil {
+		row: func(one T) []string {
+			note, counts := noteOf(&one)
+			if !counts {
 				return nil
 			}
-			r.Note = strings.TrimSpace(r.Note + words.Invented(of))
-			return cells(fields, r)
+			*note = strings.TrimSpace(*note + words.Invented(of))
+			return cells(fields, &one)
 		},
 	})
 }
@@ -42,13 +52,9 @@ func notebookFields() []fleet.Field[fleet.Reading] {
 		func(f fleet.Field[fleet.Reading]) bool { return f.Name == "replaces" })
 }
 
-// headings are the names of the fields, and cells what stands in them.
-func headings[T any](fields []fleet.Field[T]) []string {
-	return mapSlice(fields, func(f fleet.Field[T]) string { return f.Name })
-}
-
-func cells[T any](fields []fleet.Field[T], of T) []string {
+// cells are what stands in the fields of one reading or weighing.
+func cells[T any](fields []fleet.Field[T], of *T) []string {
 	return mapSlice(fields, func(f fleet.Field[T]) string {
-		return cmp.Or(spreadsheet.Number(f.Number(&of)), spreadsheet.Text(f.Text(&of)))
+		return cmp.Or(spreadsheet.Number(f.Number(of)), spreadsheet.Text(f.Text(of)))
 	})
 }

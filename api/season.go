@@ -37,7 +37,7 @@ func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClas
 
 func encodeSeasonLine(l book.SeasonLine) openapi.SeasonLine {
 	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: nilIfZero(l.Sled), MovedFt: l.MovedFt,
-		Outcome: encodeOutcome(l.Outcome)}
+		Outcome: mapPointer(l.Outcome, encodeOutcome)}
 	if p := l.Planned; p != nil {
 		out.PlannedGear, out.PlannedStartFt, out.PlannedFt = &p.Gear, &p.StartFt, p.TopOutFt
 	}

@@ -33,15 +33,6 @@ type server struct {
 	log       *slog.Logger
 }
 
-// sendDocument sends a document that is changed with If-Match.
-func sendDocument[T any](c echo.Context, document T, answer func(status int, document T) (reply.Answer, error)) error {
-	a, err := answer(http.StatusOK, document)
-	if err != nil {
-		return err
-	}
-	return reply.Send(c, a)
-}
-
 // readerPatience is how long a reader of a stream may take nothing, and compressedAtOnce how many streams are
 // compressed at the same time: 26 MB for the compressors.
 const (

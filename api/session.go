@@ -30,9 +30,7 @@ func (s *server) SignIn(c echo.Context) error {
 		return err
 	}
 	if (input.Key == nil) == (input.Link == nil) {
-		faults := new(fleet.Faults)
-		faults.Add("key", "send either a key or the secret of a sign-in link")
-		return faults.Err()
+		return fleet.InvalidField("key", "send either a key or the secret of a sign-in link")
 	}
 	who, spend, err := s.credentialOf(c, input)
 	if err != nil {
@@ -98,11 +96,9 @@ func (s *server) SignOut(c echo.Context) error {
 func (s *server) sendSession(c echo.Context, who *guard.Holder) error {
 	answer := openapi.Session{Private: s.private}
 	if who != nil {
-		role := openapi.Role(who.Role)
-		answer.SignedIn, answer.Name, answer.Role = true, &who.Name, &role
+		answer.SignedIn, answer.Name, answer.Role = true, &who.Name, new(openapi.Role(who.Role))
 		if who.ByCookie {
-			expires := who.Expires.UTC()
-			answer.ExpiresAt = &expires
+			answer.ExpiresAt = new(who.Expires.UTC())
 		}
 	}
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")

@@ -5,7 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"math"
 	"net"
 	"net/url"
 	"strings"
@@ -110,54 +109,36 @@ func variable(flag string) string {
 
 func (s settings) check() error {
 	var faults []error
-	if _, _, err := net.SplitHostPort(s.Addr); err != nil {
-		faults = append(faults, fmt.Errorf("--addr must be host:port, such as 127.0.0.1:8080, not %q", s.Addr))
-	}
-	if s.DB == "" {
-		faults = append(faults, errors.New("--db must name a file, or give the URL of a database on a server"))
-	}
-	if store.OnServer(s.DB) {
-		if s.Command == "backup" || s.Command == "restore" {
-			faults = append(faults, fmt.Errorf("%s is for a database in a file; on a server pg_dump and psql are "+
-				"the tools, and GET /v1/export carries a fleet over to another database", s.Command))
-		}
-		if s.BackupDir != "" {
-			faults = append(faults, errors.New("--backup-dir is for a database in a file; on a server pg_dump is "+
-				"the tool"))
+	must := func(be bool, format string, args ...any) {
+		if !be {
+			faults = append(faults, fmt.Errorf(format, args...))
 		}
 	}
-	if (s.TLSCert == "") != (s.TLSKey == "") {
-		faults = append(faults, errors.New("--tls-cert and --tls-key go together: give both, or neither"))
+	_, _, err := net.SplitHostPort(s.Addr)
+	must(err == nil, "--addr must be host:port, such as 127.0.0.1:8080, not %q", s.Addr)
+	must(s.DB != "", "--db must name a file, or give the URL of a database on a server")
+	inFile := !store.OnServer(s.DB)
+	must(inFile || s.Command != "backup" && s.Command != "restore", "%s is for a database in a file; on a server "+
+		"pg_dump and psql are the tools, and GET /v1/export carries a fleet over to another database", s.Command)
+	must(inFile || s.BackupDir == "", "--backup-dir is for a database in a file; on a server pg_dump is the tool")
+	must((s.TLSCert == "") == (s.TLSKey == ""), "--tls-cert and --tls-key go together: give both, or neither")
+	must(s.BackupKeep >= 1 && s.BackupKeep <= 10_000, "--backup-keep must be 1 to 10000, not %d", s.BackupKeep)
+	rate := func(flag string, value float64) {
+		must(value >= 0 && value <= 1e6, "--%s must be 0 to 1000000 requests a second, not %g; 0 slows nobody", flag,
+			value)
 	}
-	if s.BackupKeep < 1 || s.BackupKeep > 10_000 {
-		faults = append(faults, fmt.Errorf("--backup-keep must be 1 to 10000, not %d", s.BackupKeep))
-	}
-	for _, r := range []struct {
-		flag  string
-		value float64
-	}{{"read-rate", s.ReadRate}, {"write-rate", s.WriteRate}} {
-		if math.IsNaN(r.value) || r.value < 0 || r.value > 1e6 {
-			faults = append(faults, fmt.Errorf("--%s must be 0 to 1000000 requests a second, not %g; 0 slows nobody",
-				r.flag, r.value))
-		}
-	}
+	rate("read-rate", s.ReadRate)
+	rate("write-rate", s.WriteRate)
 	if s.PublicURL != "" {
-		if err := checkPublicURL(s.PublicURL); err != nil {
-			faults = append(faults, err)
-		}
+		faults = append(faults, checkPublicURL(s.PublicURL))
 	}
-	for _, n := range []struct {
-		flag        string
-		value, most float64
-	}{{"assume-day-pct", s.Assumed.DayPct, 50}, {"assume-reading-pct", s.Assumed.ReadingPct, 50}} {
-		if math.IsNaN(n.value) || n.value <= 0 || n.value > n.most {
-			faults = append(faults, fmt.Errorf("--%s must be above 0 and at most %g, not %g", n.flag, n.most, n.value))
-		}
+	spread := func(flag string, pct float64) {
+		must(pct > 0 && pct <= 50, "--%s must be above 0 and at most 50, not %g", flag, pct)
 	}
-	if df := s.Assumed.DF; math.IsNaN(df) || df < 0 || df > 1000 {
-		faults = append(faults, fmt.Errorf("--assume-df must be 0 to 1000, not %g; 0 trusts what was measured alone",
-			df))
-	}
+	spread("assume-day-pct", s.Assumed.DayPct)
+	spread("assume-reading-pct", s.Assumed.ReadingPct)
+	df := s.Assumed.DF
+	must(df >= 0 && df <= 1000, "--assume-df must be 0 to 1000, not %g; 0 trusts what was measured alone", df)
 	return errors.Join(faults...)
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/match"
 	"evenpull/internal/words"
 	"evenpull/openapi"
 )
@@ -36,24 +37,24 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 }
 
 func encodeSheetRow(s book.Sheet, r book.SheetRow, units fleet.Units) openapi.SheetRow {
+	answer := func(a match.Answer) openapi.Answer { return encodeAnswer(a, units) }
+	weights := func(a book.WeightAnswer) openapi.Weights { return encodeWeights(a, units) }
 	out := openapi.SheetRow{
 		Class: r.Class.ID, Name: r.Class.Name, Home: encodeHome(r.Class.Setting,
 			r.Class.TodayFt), HomeSledName: r.HomeSledName,
 		HomeGuest: encodeGuest(r.HomeSledName, r.HomeGuest),
-		Weights:   nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
-		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: encodeOutcome(r.Outcome),
-		Weight: encodeSheetWeight(r.Weight, units), FullPull: encodeFullPull(s, r.Tonight, units),
+		Weights:   nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: answer(r.Tonight),
+		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: mapPointer(r.Outcome, encodeOutcome),
+		Weight: mapPointer(r.Weight, weights), FullPull: encodeFullPull(s, r.Tonight, units),
+		Booked: mapPointer(r.Booked, answer),
 	}
 	if r.PullOffTonight != nil {
 		out.PullOff = &openapi.PullOff{
 			Home:      encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt),
 			HomeGuest: encodeGuest(r.PullOffSled, r.PullOffGuest),
-			Tonight:   encodeAnswer(*r.PullOffTonight, units),
-			Weight:    encodeSheetWeight(r.PullOffWeight, units), FullPull: encodeFullPull(s, *r.PullOffTonight, units),
+			Tonight:   answer(*r.PullOffTonight),
+			Weight:    mapPointer(r.PullOffWeight, weights), FullPull: encodeFullPull(s, *r.PullOffTonight, units),
 		}
-	}
-	if r.Booked != nil {
-		out.Booked = new(encodeAnswer(*r.Booked, units))
 	}
 	return out
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"net/http"
 	"net/url"
 	"strings"
 
@@ -16,57 +15,35 @@ import (
 // ListShows lists all shows, newest date first.
 func (s *server) ListShows(c echo.Context, p openapi.ListShowsParams) error {
 	shows, next, err := s.book.Shows(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK,
-		openapi.ShowPage{Items: mapSlice(shows, s.encodeShow), Next: nilIfZero(next)})
+	return sendPage(c, shows, next, err, s.encodeShow)
 }
 
 // GetShow gives one show.
 func (s *server) GetShow(c echo.Context, id string, _ openapi.GetShowParams) error {
 	show, err := s.book.Show(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, show, s.showAnswer)
+	return s.showResource().send(c, show, err)
 }
 
 // AddShow adds a show.
 func (s *server) AddShow(c echo.Context, _ openapi.AddShowParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.ShowInput) (reply.Answer, error) {
-		show, err := w.AddShow(decodeShow(in))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := s.showAnswer(http.StatusCreated, show)
-		a.Location = "/v1/shows/" + url.PathEscape(show.ID)
-		return a, err
+	return add(s, c, s.showResource(), func(w *book.Writer, in openapi.ShowInput) (fleet.Show, error) {
+		return w.AddShow(decodeShow(in))
 	})
 }
 
 // PutShow replaces a show; another sled re-translates every class at once.
 func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) error {
-	match, err := reply.IfMatch(p.IfMatch, showState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.ShowInput) (reply.Answer, error) {
-		show, err := w.ReplaceShow(id, match, decodeShow(in))
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		return s.showAnswer(http.StatusOK, show)
-	})
+	return change(s, c, s.showResource(), p.IfMatch,
+		func(w *book.Writer, match func(fleet.Show) error, in openapi.ShowInput) (fleet.Show, error) {
+			return w.ReplaceShow(id, match, decodeShow(in))
+		})
 }
 
 // DeleteShow deletes a show of which nothing was noted as run.
 func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParams) error {
-	match, err := reply.IfMatch(p.IfMatch, showState)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveShow(id, match) })
+	return drop(s, c, s.showResource(), p.IfMatch, func(w *book.Writer, match func(fleet.Show) error) error {
+		return w.RemoveShow(id, match)
+	})
 }
 
 // showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must
@@ -79,9 +56,11 @@ func showState(s fleet.Show) (name, state string) {
 	return s.Name, state
 }
 
-func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
-	_, state := showState(show)
-	return reply.Document(status, s.encodeShow(show), state)
+func (s *server) showResource() resource[fleet.Show, openapi.Show] {
+	return resource[fleet.Show, openapi.Show]{
+		path: "/v1/shows/", id: func(s fleet.Show) string { return s.ID }, encode: s.encodeShow, state: showState,
+		match: reply.IfMatch[fleet.Show],
+	}
 }
 
 func decodeShow(in openapi.ShowInput) fleet.Show {

@@ -1,8 +1,8 @@
 package main
 
 import (
+	"cmp"
 	"net/http"
-	"net/url"
 
 	"github.com/labstack/echo/v4"
 
@@ -15,53 +15,33 @@ import (
 // ListSleds lists all sleds by id.
 func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
 	sleds, next, err := s.book.Sleds(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
-	if err != nil {
-		return err
-	}
-	return reply.SendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
+	return sendPage(c, sleds, next, err, encodeSled)
 }
 
 // GetSled gives one sled.
 func (s *server) GetSled(c echo.Context, id string, _ openapi.GetSledParams) error {
 	sled, err := s.book.Sled(c.Request().Context(), id)
-	if err != nil {
-		return err
-	}
-	return sendDocument(c, sled, sledAnswer)
+	return sledResource.send(c, sled, err)
 }
 
 // AddSled adds a sled.
 func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
-	return create(s, c, func(w *book.Writer, in openapi.SledInput) (reply.Answer, error) {
-		sled, err := addSled(w, in)
-		if err != nil {
-			return reply.Answer{}, err
-		}
-		a, err := sledAnswer(http.StatusCreated, sled)
-		a.Location = "/v1/sleds/" + url.PathEscape(sled.ID)
-		return a, err
-	})
+	return add(s, c, sledResource, addSled)
 }
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := reply.IfMatch(p.IfMatch, sledState)
-	if err != nil {
-		return err
-	}
-	return change(s, c, func(w *book.Writer, in openapi.SledCorrection) (reply.Answer, error) {
-		var faults fleet.Faults
-		sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
-		if err := faults.Join(err); err != nil {
-			return reply.Answer{}, err
-		}
-		return sledAnswer(http.StatusOK, sled)
-	})
+	return change(s, c, sledResource, p.IfMatch,
+		func(w *book.Writer, match func(fleet.Sled) error, in sledCorrection) (fleet.Sled, error) {
+			var faults fleet.Faults
+			sled, err := w.CorrectSled(id, match, in.correction(&faults))
+			return sled, faults.Join(err)
+		})
 }
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := reply.IfMatch(p.IfMatch, sledState)
+	match, err := sledResource.match(p.IfMatch, sledResource.state)
 	if err != nil {
 		return err
 	}
@@ -70,49 +50,49 @@ func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParam
 		if err != nil || !retired {
 			return reply.NoContent(), err
 		}
-		return sledAnswer(http.StatusOK, sled)
+		return sledResource.answer(http.StatusOK, sled, nil)
 	})
 }
 
-func sledState(s fleet.Sled) (name, state string) {
-	return s.Name, reply.StateOf(s.Revision, s.CreatedAt)
+var sledResource = resource[fleet.Sled, openapi.Sled]{
+	path: "/v1/sleds/", id: func(s fleet.Sled) string { return s.ID }, encode: encodeSled,
+	state: func(s fleet.Sled) (name, state string) { return s.Name, reply.StateOf(s.Revision, s.CreatedAt) },
+	match: reply.IfMatch[fleet.Sled],
 }
 
-func sledAnswer(status int, sled fleet.Sled) (reply.Answer, error) {
-	_, state := sledState(sled)
-	return reply.Document(status, encodeSled(sled), state)
-}
-
-func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
+func addSled(w *book.Writer, in sledInput) (fleet.Sled, error) {
 	var faults fleet.Faults
-	sled, err := w.AddSled(decodeSled(in, &faults))
+	sled, err := w.AddSled(in.sled(&faults))
 	return sled, faults.Join(err)
 }
 
-func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
-	return fleet.Sled{
-		Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
-		RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""),
-		Gears: mapSlice(in.Gears, func(g openapi.Gear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-		}),
-		Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
-	}
+// sledInput is a sled as it is sent. The names in JSON are those of fleet.Sled.
+type sledInput struct {
+	fleet.Sled
+	Driveline drivelineInput `json:"driveline"`
 }
 
-func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Correction {
-	return book.Correction{
-		Sled: fleet.Sled{
-			Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
-			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes,
-				""), Retired: valueOr(in.Retired, false),
-			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
-				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
-			}),
-			Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
-		},
-		Was: mapSlice(in.Gears, func(g openapi.GearCorrection) string { return valueOr(g.Was, "") }),
+func (in sledInput) sled(faults *fleet.Faults) fleet.Sled {
+	in.RailMarkFt = cmp.Or(in.RailMarkFt, fleet.DefaultRailMarkFt)
+	in.Sled.Driveline = in.Driveline.decode(faults)
+	return in.Sled
+}
+
+// sledCorrection is a sled as it is corrected.
+type sledCorrection struct {
+	sledInput
+	Gears []struct {
+		fleet.Gear
+		Was string `json:"was"` // its label before, "" where it is the same
+	} `json:"gears"`
+}
+
+func (in sledCorrection) correction(faults *fleet.Faults) book.Correction {
+	c := book.Correction{Sled: in.sled(faults)}
+	for _, g := range in.Gears {
+		c.Sled.Gears, c.Was = append(c.Sled.Gears, g.Gear), append(c.Was, g.Was)
 	}
+	return c
 }
 
 func encodeSled(s fleet.Sled) openapi.Sled {

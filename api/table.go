@@ -21,8 +21,9 @@ func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 
 func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 	out := openapi.Table{
-		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: cautionOf(t),
-		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
+		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: cautionOf(t), Nights: map[string]openapi.Night{},
+		Guests: encodeGuests(append([]fleet.Sled{t.Reference}, t.Sleds...)),
+		Sleds:  mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
 				On: map[string]openapi.TableCell{}}
@@ -37,13 +38,8 @@ func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 			return out
 		}),
 	}
-	out.Guests = encodeGuests(append([]fleet.Sled{t.Reference}, t.Sleds...))
-	if len(t.Nights) > 0 {
-		nights := make(map[string]openapi.Night, len(t.Nights))
-		for sled, night := range t.Nights {
-			nights[sled] = *encodeNight(night, units)
-		}
-		out.Nights = &nights
+	for sled, night := range t.Nights {
+		out.Nights[sled] = *encodeNight(night, units)
 	}
 	return out
 }

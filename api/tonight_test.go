@@ -101,7 +101,7 @@ func TestSheet_IsMovedByTheFirstHooksOfItsShow(t *testing.T) {
 	}
 
 	table := into[openapi.Table](t, p.do(get("/v1/table?reference=bluestem&day="+show)), 200)
-	assert.Equal(t, map[string]openapi.Night{"fescue": *night}, *table.Nights)
+	assert.Equal(t, map[string]openapi.Night{"fescue": *night}, table.Nights)
 	assert.Equal(t, "2", table.Rows[1].On["fescue"].Gear)
 	chart := into[openapi.Chart](t, p.do(get("/v1/sleds/fescue/chart?start_ft=0&day="+show)), 200)
 	assert.Equal(t, night, chart.Night)

@@ -110,8 +110,8 @@ func TestWeighing_IsRefusedWithTheFieldNamed(t *testing.T) {
 		w := weighingOf(0, 0, 10_720)
 		c.change(w)
 		problem := problemOf(t, p.do(post("/v1/sleds/bluestem/weighings", w)), 422)
-		require.Len(t, *problem.Errors, 1, name)
-		assert.Equal(t, c.at, (*problem.Errors)[0].At, name)
+		require.Len(t, problem.Errors, 1, name)
+		assert.Equal(t, c.at, problem.Errors[0].At, name)
 	}
 	assert.Empty(t, into[openapi.WeighingPage](t, p.do(get("/v1/sleds/bluestem/weighings")), 200).Items)
 }
@@ -168,13 +168,13 @@ func TestWeighings_AreAllOrNothingWithEveryRowNamed(t *testing.T) {
 	lost := weighingOf(0, 0, 10_720)
 	lost["sled"] = "oat"
 	problem := problemOf(t, p.do(post("/v1/weighings", []any{good, bad, lost})), 422)
-	require.Len(t, *problem.Errors, 2)
-	assert.Equal(t, []any{2, "box_at_ft", 3, "sled"}, []any{*(*problem.Errors)[0].Row, (*problem.Errors)[0].At,
-		*(*problem.Errors)[1].Row, (*problem.Errors)[1].At})
+	require.Len(t, problem.Errors, 2)
+	assert.Equal(t, []any{2, "box_at_ft", 3, "sled"}, []any{*problem.Errors[0].Row, problem.Errors[0].At,
+		*problem.Errors[1].Row, problem.Errors[1].At})
 	assert.Empty(t, into[openapi.WeighingPage](t, p.do(get("/v1/sleds/bluestem/weighings")), 200).Items)
 	text := "sled,weighed_on,box_at_ft,pan_lb\nbluestem,2025-05-11,0,heavy\n"
 	problem = problemOf(t, p.do(post("/v1/weighings", text).with("Content-Type", "text/csv")), 422)
-	assert.Equal(t, "pan_lb", (*problem.Errors)[0].At)
+	assert.Equal(t, "pan_lb", problem.Errors[0].At)
 }
 
 func TestSled_KeepsItsLoading(t *testing.T) {
@@ -199,6 +199,6 @@ func TestSled_KeepsItsLoading(t *testing.T) {
 		"loading.most_in_box_lb": {"most_in_box_lb": 0},
 	} {
 		problem := problemOf(t, p.do(put(address, sledWith("loading", wrong)).with("If-Match", "*")), 422)
-		assert.Equal(t, at, (*problem.Errors)[0].At)
+		assert.Equal(t, at, problem.Errors[0].At)
 	}
 }

@@ -5,7 +5,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"evenpull/api/internal/reply"
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
@@ -29,9 +28,7 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 	out.Asked.Guest = encodeGuest(found.Asked.Name, found.Asked.Guest)
 	out.On.Guest = encodeGuest(found.On.Name, found.On.Guest)
 	out.Caution, out.LoadCaution = new(words.Standing(true, found.Asked, found.On)), new(words.LoadCaution)
-	if found.Gears != nil {
-		out.Gears = new(mapSlice(found.Gears, encodeRanked))
-	}
+	out.Gears = mapSlice(found.Gears, encodeRanked)
 	return s.cache.SendJSON(c, found.Revision, out)
 }
 
@@ -43,10 +40,7 @@ func (s *server) DrawWeights(c echo.Context, p openapi.DrawWeightsParams) error 
 		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
 	}
 	drawing, revision, err := s.book.DrawWeights(c.Request().Context(), question, styleOf(p.Theme, p.Units))
-	if err != nil {
-		return err
-	}
-	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+	return s.sendDrawing(c, drawing, revision, err)
 }
 
 func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
@@ -118,14 +112,6 @@ func encodeRanked(g book.RankedGear) openapi.RankedGear {
 		Cannot: nilIfZero(string(g.Cannot)), Detail: nilIfZero(words.Shortfall(g.Cannot)),
 		HookLb: g.HookLb, FinishLb: g.FinishLb, MeanLb: g.MeanAbsLb,
 	}
-}
-
-// encodeSheetWeight is nil where nobody asks for a weight.
-func encodeSheetWeight(a *book.WeightAnswer, units fleet.Units) *openapi.Weights {
-	if a == nil {
-		return nil
-	}
-	return new(encodeWeights(*a, units))
 }
 
 // encodeFullPull is nil where the length of the track is not known, or the gear is not.

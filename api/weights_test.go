@@ -45,7 +45,7 @@ func TestPanLoad_IsRefusedWithTheFieldNamed(t *testing.T) {
 	} {
 		for _, kind := range []string{"", ".svg"} {
 			problem := problemOf(t, p.do(get("/v1/sleds/bluestem/pan-load"+kind+"?"+question)), 422)
-			assert.Equal(t, at, (*problem.Errors)[0].At, question)
+			assert.Equal(t, at, problem.Errors[0].At, question)
 		}
 	}
 	assert.Equal(t, 404, p.do(get("/v1/sleds/oat/pan-load")).StatusCode)
@@ -117,7 +117,7 @@ func TestWeights_AreRefusedWithTheFieldNamed(t *testing.T) {
 	} {
 		for _, kind := range []string{"", ".svg"} {
 			problem := problemOf(t, p.do(get("/v1/weights"+kind+"?"+question)), 422)
-			assert.Equal(t, at, (*problem.Errors)[0].At, question)
+			assert.Equal(t, at, problem.Errors[0].At, question)
 		}
 	}
 	assert.Equal(t, 404, p.do(get("/v1/weights?sled=oat&gear=A&in_box_lb=1&on=fescue")).StatusCode)
@@ -185,7 +185,7 @@ func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	assert.InDelta(t, 11_000, *ran.InBoxLb, 0)
 	line["in_box_lb"] = -1
 	problem := problemOf(t, p.do(post("/v1/shows/"+id+"/classes/super-stock/as-run", line)), 422)
-	assert.Equal(t, "in_box_lb", (*problem.Errors)[0].At)
+	assert.Equal(t, "in_box_lb", problem.Errors[0].At)
 }
 
 // The weight goes with what lies on the pan: the sheet, its CSV and the question say so, of a pull-off as well.

@@ -25,15 +25,6 @@ func create[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.
 	return s.once(c, contract.Digest(c), func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
 }
 
-// change carries out what the body of any other write asks for, and sends its answer.
-func change[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.Answer, error)) error {
-	in, err := contract.Decode[In](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
-}
-
 // once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same
 // transaction, and the same request gets it again without being carried out again. A failure is not recorded: it
 // changed nothing, and the same request may succeed another time.

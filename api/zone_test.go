@@ -47,5 +47,5 @@ func TestShow_HasTheZoneOfItsPlace(t *testing.T) {
 	assert.Equal(t, "Pacific/Honolulu", into[openapi.Sheet](t, p.do(get(path+"/sheet")), 200).Zone)
 	show["zone"] = "Far/Away"
 	refused := problemOf(t, p.do(put(path, show).with("If-Match", stored.Header.Get("ETag"))), 422)
-	assert.Equal(t, "zone", (*refused.Errors)[0].At)
+	assert.Equal(t, "zone", refused.Errors[0].At)
 }

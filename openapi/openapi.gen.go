@@ -1924,9 +1924,9 @@ type Change struct {
 	Effect    ChangeEffect `json:"effect"`
 
 	// EndsWeighings The weighings before it no longer count; false when absent
-	EndsWeighings *bool          `json:"ends_weighings,omitempty"`
-	Gears         *[]ChangedGear `json:"gears,omitempty"`
-	Id            string         `json:"id"`
+	EndsWeighings *bool         `json:"ends_weighings,omitempty"`
+	Gears         []ChangedGear `json:"gears,omitempty"`
+	Id            string        `json:"id"`
 
 	// MadeOn Example: 2026-05-09
 	MadeOn Date `json:"made_on"`
@@ -1952,8 +1952,8 @@ type ChangeInput struct {
 	Effect    ChangeInputEffect `json:"effect"`
 
 	// EndsWeighings The weighings before it no longer count; false when absent
-	EndsWeighings *bool          `json:"ends_weighings,omitempty"`
-	Gears         *[]ChangedGear `json:"gears,omitempty"`
+	EndsWeighings *bool         `json:"ends_weighings,omitempty"`
+	Gears         []ChangedGear `json:"gears,omitempty"`
 
 	// MadeOn Example: 2026-05-09
 	MadeOn   Date     `json:"made_on"`
@@ -1994,7 +1994,7 @@ type Chart struct {
 	Night *Night `json:"night,omitempty"`
 
 	// OwnReadings Of a guest, this crew's own readings of it, which the chart does not rest on; the last 200, absent without any
-	OwnReadings *[]OwnReading `json:"own_readings,omitempty"`
+	OwnReadings []OwnReading `json:"own_readings,omitempty"`
 
 	// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 	Repeatability Repeatability `json:"repeatability"`
@@ -2202,7 +2202,7 @@ type Driveline struct {
 	AxleRatio *Ratio `json:"axle_ratio,omitempty"`
 
 	// AxleRatios Of a two-speed axle, by range
-	AxleRatios *map[string]Ratio `json:"axle_ratios,omitempty"`
+	AxleRatios map[string]Ratio `json:"axle_ratios,omitempty"`
 
 	// BoxFtPerTurn Measured, instead of sprocket and pitch; where all are given, it counts
 	BoxFtPerTurn  *float64 `json:"box_ft_per_turn,omitempty"`
@@ -2603,7 +2603,7 @@ type InspectionList struct {
 	Items   []InspectionItem `json:"items"`
 
 	// Offered Only while nothing is on the list
-	Offered *[]InspectionItemInput `json:"offered,omitempty"`
+	Offered []InspectionItemInput `json:"offered,omitempty"`
 
 	// Revision 0 while nobody has written one
 	Revision int `json:"revision"`
@@ -2754,7 +2754,7 @@ type LoadLb = float64
 
 // Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
 type Loading struct {
-	Blocks *[]Block `json:"blocks,omitempty"`
+	Blocks []Block `json:"blocks,omitempty"`
 
 	// BoxAheadOfTandemFt Box center ahead of the tandem at full back; negative behind it
 	BoxAheadOfTandemFt *float64 `json:"box_ahead_of_tandem_ft,omitempty"`
@@ -3185,11 +3185,11 @@ type PooledRepeatability struct {
 // Problem defines model for Problem.
 type Problem struct {
 	// Codes Every code among the faults; one that asks about readings can be answered by the parameter of its name
-	Codes  *[]FaultCode `json:"codes,omitempty"`
-	Detail string       `json:"detail"`
+	Codes  []FaultCode `json:"codes,omitempty"`
+	Detail string      `json:"detail"`
 
 	// Errors Every fault found, up to 1,000
-	Errors *[]Fault `json:"errors,omitempty"`
+	Errors []Fault `json:"errors,omitempty"`
 
 	// FaultsTotal How many faults there are, where the list was cut
 	FaultsTotal *int `json:"faults_total,omitempty"`
@@ -3826,10 +3826,10 @@ type Table struct {
 	Caution string `json:"caution"`
 
 	// Guests Those of the sleds that are guests, by their ids; absent without any
-	Guests *map[string]Guest `json:"guests,omitempty"`
+	Guests map[string]Guest `json:"guests,omitempty"`
 
 	// Nights With a day, those sleds that have readings of it, by their ids
-	Nights *map[string]Night `json:"nights,omitempty"`
+	Nights map[string]Night `json:"nights,omitempty"`
 
 	// Reference A slug made from the name
 	//
@@ -4162,8 +4162,8 @@ type Weights struct {
 	FinishFt float64 `json:"finish_ft"`
 
 	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
-	Gears  *[]RankedGear `json:"gears,omitempty"`
-	HighLb *float64      `json:"high_lb"`
+	Gears  []RankedGear `json:"gears,omitempty"`
+	HighLb *float64     `json:"high_lb"`
 
 	// InBoxLb Exactly; null where there is no weight
 	InBoxLb *float64 `json:"in_box_lb"`
@@ -4448,7 +4448,7 @@ type GetEquivalentsParams struct {
 	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
 	// On The sleds to answer for; without any, every other sled that is not retired
-	On *[]SledIdentifier `form:"on,omitempty" json:"on,omitempty"`
+	On []SledIdentifier `form:"on,omitempty" json:"on,omitempty"`
 
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
@@ -4595,19 +4595,19 @@ type GetPartOptionsParams struct {
 	Reference SledIdentifier `form:"reference" json:"reference"`
 
 	// FinalRatio Final ratios at hand
-	FinalRatio *[]Ratio `form:"final_ratio,omitempty" json:"final_ratio,omitempty"`
+	FinalRatio []Ratio `form:"final_ratio,omitempty" json:"final_ratio,omitempty"`
 
 	// AxleRatio Ratios at hand of a one-speed axle
-	AxleRatio *[]Ratio `form:"axle_ratio,omitempty" json:"axle_ratio,omitempty"`
+	AxleRatio []Ratio `form:"axle_ratio,omitempty" json:"axle_ratio,omitempty"`
 
 	// SprocketTeeth Sprockets at hand, by their teeth
-	SprocketTeeth *[]int `form:"sprocket_teeth,omitempty" json:"sprocket_teeth,omitempty"`
+	SprocketTeeth []int `form:"sprocket_teeth,omitempty" json:"sprocket_teeth,omitempty"`
 
 	// TireCircumferenceFt Tires at hand, by their rolling circumference
-	TireCircumferenceFt *[]float64 `form:"tire_circumference_ft,omitempty" json:"tire_circumference_ft,omitempty"`
+	TireCircumferenceFt []float64 `form:"tire_circumference_ft,omitempty" json:"tire_circumference_ft,omitempty"`
 
 	// GearSet Ratios in the order of the sled's gears, with commas between
-	GearSet *[]string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
+	GearSet []string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
 
 	// FinalRatioNow The final ratio on the sled, where it is not noted
 	FinalRatioNow *Ratio `form:"final_ratio_now,omitempty" json:"final_ratio_now,omitempty"`
@@ -4900,7 +4900,7 @@ type AddChangeParams struct {
 // GetChartParams defines parameters for GetChart.
 type GetChartParams struct {
 	// StartFt Start positions; without any, every start position that has readings
-	StartFt *[]StartFt `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+	StartFt []StartFt `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
 	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
@@ -9353,90 +9353,90 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	}
 
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
-	router.GET(options.BaseURL+"/readyz", wrapper.GetReady, options.OperationMiddlewares["getReady"]...)
-	router.GET(options.BaseURL+"/openapi.yaml", wrapper.GetContract, options.OperationMiddlewares["getContract"]...)
 	router.GET(options.BaseURL+"/openapi.json", wrapper.GetContractAsJSON, options.OperationMiddlewares["getContractAsJSON"]...)
-	router.GET(options.BaseURL+"/v1/sleds", wrapper.ListSleds, options.OperationMiddlewares["listSleds"]...)
-	router.POST(options.BaseURL+"/v1/sleds", wrapper.AddSled, options.OperationMiddlewares["addSled"]...)
-	router.DELETE(options.BaseURL+"/v1/sleds/:sled", wrapper.DeleteSled, options.OperationMiddlewares["deleteSled"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled", wrapper.GetSled, options.OperationMiddlewares["getSled"]...)
-	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/export", wrapper.ExportSled, options.OperationMiddlewares["exportSled"]...)
-	router.POST(options.BaseURL+"/v1/sleds/import", wrapper.ImportSled, options.OperationMiddlewares["importSled"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
-	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
-	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
-	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
-	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.PatchReading, options.OperationMiddlewares["patchReading"]...)
+	router.GET(options.BaseURL+"/openapi.yaml", wrapper.GetContract, options.OperationMiddlewares["getContract"]...)
+	router.GET(options.BaseURL+"/readyz", wrapper.GetReady, options.OperationMiddlewares["getReady"]...)
 	router.GET(options.BaseURL+"/v1/batches/:batch", wrapper.GetBatch, options.OperationMiddlewares["getBatch"]...)
 	router.PATCH(options.BaseURL+"/v1/batches/:batch", wrapper.PatchBatch, options.OperationMiddlewares["patchBatch"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/chart", wrapper.GetChart, options.OperationMiddlewares["getChart"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/chart.svg", wrapper.DrawChart, options.OperationMiddlewares["drawChart"]...)
-	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
-	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
-	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
-	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.ListWeighings, options.OperationMiddlewares["listWeighings"]...)
-	router.POST(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.AddWeighing, options.OperationMiddlewares["addWeighing"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings.csv", wrapper.GetWeighingsCSV, options.OperationMiddlewares["getWeighingsCSV"]...)
-	router.POST(options.BaseURL+"/v1/weighings", wrapper.AddWeighings, options.OperationMiddlewares["addWeighings"]...)
-	router.GET(options.BaseURL+"/v1/weighings/:weighing", wrapper.GetWeighing, options.OperationMiddlewares["getWeighing"]...)
-	router.PATCH(options.BaseURL+"/v1/weighings/:weighing", wrapper.SetWeighingAside, options.OperationMiddlewares["setWeighingAside"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load", wrapper.GetPanLoad, options.OperationMiddlewares["getPanLoad"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load.svg", wrapper.DrawPanLoad, options.OperationMiddlewares["drawPanLoad"]...)
-	router.GET(options.BaseURL+"/v1/weights", wrapper.GetWeights, options.OperationMiddlewares["getWeights"]...)
-	router.GET(options.BaseURL+"/v1/weights.svg", wrapper.DrawWeights, options.OperationMiddlewares["drawWeights"]...)
+	router.DELETE(options.BaseURL+"/v1/changes/:change", wrapper.DeleteChange, options.OperationMiddlewares["deleteChange"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
 	router.GET(options.BaseURL+"/v1/classes.csv", wrapper.GetClassesCSV, options.OperationMiddlewares["getClassesCSV"]...)
 	router.DELETE(options.BaseURL+"/v1/classes/:class_id", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
 	router.GET(options.BaseURL+"/v1/classes/:class_id", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
 	router.PUT(options.BaseURL+"/v1/classes/:class_id", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
+	router.DELETE(options.BaseURL+"/v1/demo", wrapper.RemoveDemo, options.OperationMiddlewares["removeDemo"]...)
+	router.GET(options.BaseURL+"/v1/demo", wrapper.GetDemo, options.OperationMiddlewares["getDemo"]...)
+	router.POST(options.BaseURL+"/v1/demo", wrapper.LoadDemo, options.OperationMiddlewares["loadDemo"]...)
+	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
+	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
+	router.GET(options.BaseURL+"/v1/export", wrapper.ExportFleet, options.OperationMiddlewares["exportFleet"]...)
+	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
+	router.GET(options.BaseURL+"/v1/fleet/ladders", wrapper.GetLadders, options.OperationMiddlewares["getLadders"]...)
+	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
+	router.GET(options.BaseURL+"/v1/history", wrapper.ListHistory, options.OperationMiddlewares["listHistory"]...)
+	router.POST(options.BaseURL+"/v1/import", wrapper.ImportFleet, options.OperationMiddlewares["importFleet"]...)
+	router.DELETE(options.BaseURL+"/v1/inspections/:inspection", wrapper.DeleteInspection, options.OperationMiddlewares["deleteInspection"]...)
+	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
+	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
+	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
+	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
+	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
+	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
+	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.PatchReading, options.OperationMiddlewares["patchReading"]...)
+	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
+	router.DELETE(options.BaseURL+"/v1/session", wrapper.SignOut, options.OperationMiddlewares["signOut"]...)
+	router.GET(options.BaseURL+"/v1/session", wrapper.GetSession, options.OperationMiddlewares["getSession"]...)
+	router.POST(options.BaseURL+"/v1/session", wrapper.SignIn, options.OperationMiddlewares["signIn"]...)
 	router.GET(options.BaseURL+"/v1/shows", wrapper.ListShows, options.OperationMiddlewares["listShows"]...)
 	router.POST(options.BaseURL+"/v1/shows", wrapper.AddShow, options.OperationMiddlewares["addShow"]...)
 	router.DELETE(options.BaseURL+"/v1/shows/:show", wrapper.DeleteShow, options.OperationMiddlewares["deleteShow"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show", wrapper.GetShow, options.OperationMiddlewares["getShow"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show", wrapper.PutShow, options.OperationMiddlewares["putShow"]...)
-	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
-	router.GET(options.BaseURL+"/v1/shows/:show/sheet.csv", wrapper.GetSheetCSV, options.OperationMiddlewares["getSheetCSV"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
-	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
 	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
 	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class_id/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
-	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/driveline", wrapper.GetDriveline, options.OperationMiddlewares["getDriveline"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet.csv", wrapper.GetSheetCSV, options.OperationMiddlewares["getSheetCSV"]...)
+	router.GET(options.BaseURL+"/v1/sleds", wrapper.ListSleds, options.OperationMiddlewares["listSleds"]...)
+	router.POST(options.BaseURL+"/v1/sleds", wrapper.AddSled, options.OperationMiddlewares["addSled"]...)
+	router.DELETE(options.BaseURL+"/v1/sleds/:sled", wrapper.DeleteSled, options.OperationMiddlewares["deleteSled"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled", wrapper.GetSled, options.OperationMiddlewares["getSled"]...)
+	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.AddChange, options.OperationMiddlewares["addChange"]...)
-	router.DELETE(options.BaseURL+"/v1/changes/:change", wrapper.DeleteChange, options.OperationMiddlewares["deleteChange"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/chart", wrapper.GetChart, options.OperationMiddlewares["getChart"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/chart.svg", wrapper.DrawChart, options.OperationMiddlewares["drawChart"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/cutoff", wrapper.GetCutoff, options.OperationMiddlewares["getCutoff"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/days", wrapper.GetDays, options.OperationMiddlewares["getDays"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/days.svg", wrapper.DrawDays, options.OperationMiddlewares["drawDays"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/cutoff", wrapper.GetCutoff, options.OperationMiddlewares["getCutoff"]...)
-	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
-	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
-	router.GET(options.BaseURL+"/v1/fleet/ladders", wrapper.GetLadders, options.OperationMiddlewares["getLadders"]...)
-	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
-	router.DELETE(options.BaseURL+"/v1/session", wrapper.SignOut, options.OperationMiddlewares["signOut"]...)
-	router.GET(options.BaseURL+"/v1/session", wrapper.GetSession, options.OperationMiddlewares["getSession"]...)
-	router.POST(options.BaseURL+"/v1/session", wrapper.SignIn, options.OperationMiddlewares["signIn"]...)
-	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
-	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
-	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
-	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/driveline", wrapper.GetDriveline, options.OperationMiddlewares["getDriveline"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/due", wrapper.GetDue, options.OperationMiddlewares["getDue"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/export", wrapper.ExportSled, options.OperationMiddlewares["exportSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.AddInspections, options.OperationMiddlewares["addInspections"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections.csv", wrapper.GetInspectionsCSV, options.OperationMiddlewares["getInspectionsCSV"]...)
-	router.GET(options.BaseURL+"/v1/sleds/:sled/due", wrapper.GetDue, options.OperationMiddlewares["getDue"]...)
-	router.DELETE(options.BaseURL+"/v1/inspections/:inspection", wrapper.DeleteInspection, options.OperationMiddlewares["deleteInspection"]...)
-	router.GET(options.BaseURL+"/v1/history", wrapper.ListHistory, options.OperationMiddlewares["listHistory"]...)
-	router.DELETE(options.BaseURL+"/v1/demo", wrapper.RemoveDemo, options.OperationMiddlewares["removeDemo"]...)
-	router.GET(options.BaseURL+"/v1/demo", wrapper.GetDemo, options.OperationMiddlewares["getDemo"]...)
-	router.POST(options.BaseURL+"/v1/demo", wrapper.LoadDemo, options.OperationMiddlewares["loadDemo"]...)
-	router.GET(options.BaseURL+"/v1/export", wrapper.ExportFleet, options.OperationMiddlewares["exportFleet"]...)
-	router.POST(options.BaseURL+"/v1/import", wrapper.ImportFleet, options.OperationMiddlewares["importFleet"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load", wrapper.GetPanLoad, options.OperationMiddlewares["getPanLoad"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load.svg", wrapper.DrawPanLoad, options.OperationMiddlewares["drawPanLoad"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
+	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.ListWeighings, options.OperationMiddlewares["listWeighings"]...)
+	router.POST(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.AddWeighing, options.OperationMiddlewares["addWeighing"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings.csv", wrapper.GetWeighingsCSV, options.OperationMiddlewares["getWeighingsCSV"]...)
+	router.POST(options.BaseURL+"/v1/sleds/import", wrapper.ImportSled, options.OperationMiddlewares["importSled"]...)
+	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
+	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
+	router.POST(options.BaseURL+"/v1/weighings", wrapper.AddWeighings, options.OperationMiddlewares["addWeighings"]...)
+	router.GET(options.BaseURL+"/v1/weighings/:weighing", wrapper.GetWeighing, options.OperationMiddlewares["getWeighing"]...)
+	router.PATCH(options.BaseURL+"/v1/weighings/:weighing", wrapper.SetWeighingAside, options.OperationMiddlewares["setWeighingAside"]...)
+	router.GET(options.BaseURL+"/v1/weights", wrapper.GetWeights, options.OperationMiddlewares["getWeights"]...)
+	router.GET(options.BaseURL+"/v1/weights.svg", wrapper.DrawWeights, options.OperationMiddlewares["drawWeights"]...)
 
 }

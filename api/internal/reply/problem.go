@@ -85,12 +85,9 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 					faults[i].Row = &f.Row
 				}
 			}
-			p.Errors = &faults
+			p.Errors = faults
 			for _, code := range ours.Codes {
-				if p.Codes == nil {
-					p.Codes = &[]openapi.FaultCode{}
-				}
-				*p.Codes = append(*p.Codes, openapi.FaultCode(code))
+				p.Codes = append(p.Codes, openapi.FaultCode(code))
 			}
 			if ours.Total != 0 {
 				p.FaultsTotal = &ours.Total
