@@ -66,13 +66,10 @@ func (r *Reading) checkDistances(f *Faults, s Sled) {
 	default:
 		f.Add("ended", "must be topped-out, stopped-short, past-top or stated, not %q", r.Ended)
 	}
-	switch {
-	case r.PlusMinusFt == nil:
-	case r.Ended != Stated:
+	if r.PlusMinusFt != nil && r.Ended != Stated {
 		f.Add("plus_minus_ft", "goes with stated figures only")
-	case !(within(*r.PlusMinusFt, 0, MaxDistanceFt) && *r.PlusMinusFt > 0):
-		f.Add("plus_minus_ft", "must be above 0 and at most %s, not %s",
-			FeetAndMeters(MaxDistanceFt), FeetAndMeters(*r.PlusMinusFt))
+	} else {
+		checkAbove(f, "plus_minus_ft", "", r.PlusMinusFt, MaxDistanceFt, FeetAndMeters)
 	}
 }
 
