@@ -71,17 +71,14 @@ func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fle
 	if len(a.Remaining) == 0 {
 		return out
 	}
-	half := (a.InBox.HighLb - a.InBox.LowLb) / 2
-	exact := weightFigure(a.InBox.Lb, weightStep(half, units), units) + nbsp + plusMinusWeight(half, units)
+	size, plusMinus := roundedLoad(a.InBox, units)
 	switch {
 	case a.Cannot != "":
 	case a.Rounded != nil:
 		out.Headline = fmt.Sprintf("%s in the box of %s: %s.", Weight(a.Rounded.Lb, units), names.on,
 			Blocks(a.Rounded.Blocks, units))
 	default:
-		step := weightStep(half, units)
-		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
-			names.on)
+		out.Headline = fmt.Sprintf("%s in the box of %s.", size+nbsp+units.Weight(), names.on)
 	}
 	if a.Cannot == "" && (a.OnPanLb > 0 || at == panload.HookAndFinish) {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
@@ -91,7 +88,7 @@ func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fle
 		return out
 	}
 	if a.InBox.Lb >= 0 {
-		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
+		out.Sure = fmt.Sprintf("Exactly it would be %s.", size+nbsp+plusMinus)
 	}
 	for _, r := range a.Remaining {
 		out.Remaining = append(out.Remaining, remainder(r, sides.topsOut(r, names), names, units))
@@ -113,19 +110,17 @@ func remainder(r panload.Remainder, topsOut string, names weightNames, units fle
 	case "finish":
 		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
 	}
-	half := (r.HighLb - r.LowLb) / 2
-	step := weightStep(half, units)
-	size := weightFigure(r.Lb, step, units)
+	size, plusMinus := roundedLoad(r.Load, units)
 	if size == "0" {
 		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.onSetting,
-			names.askedSetting, plusMinusWeight(half, units))
+			names.askedSetting, plusMinus)
 	}
 	way := "less"
 	if r.Lb > 0 {
 		way = "more"
 	}
-	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
-		plusMinusWeight(half, units), way, names.onSetting, names.askedSetting)
+	return fmt.Sprintf("%s %s %s on the pan of %s than on that of %s.", where, size+nbsp+plusMinus, way,
+		names.onSetting, names.askedSetting)
 }
 
 // weightCannot says why there is no weight, "" where there is one.
@@ -162,26 +157,21 @@ func weightCannot(a panload.Answer, names weightNames, units fleet.Units) string
 		}
 		return "That passes a limit on file."
 	case panload.TooUncertain:
-		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.",
-			plusMinusWeight((a.InBox.HighLb-a.InBox.LowLb)/2, units))
+		_, plusMinus := roundedLoad(a.InBox, units)
+		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.", plusMinus)
 	}
 	return ""
 }
 
-// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
-func Shortfall(cannot panload.Cannot) string {
-	switch cannot {
-	case panload.BelowEmpty:
-		return "too heavy when empty"
-	case panload.MoreThanOnHand:
-		return "too few blocks"
-	case panload.BeyondLimit:
-		return "past a limit on file"
-	case panload.TooUncertain:
-		return "too uncertain"
-	}
-	return ""
+var shortfalls = map[panload.Cannot]string{
+	panload.BelowEmpty:     "too heavy when empty",
+	panload.MoreThanOnHand: "too few blocks",
+	panload.BeyondLimit:    "past a limit on file",
+	panload.TooUncertain:   "too uncertain",
 }
+
+// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
+func Shortfall(cannot panload.Cannot) string { return shortfalls[cannot] }
 
 var limitNames = map[string]string{"box": "In the box", "pan": "On the pan", "tandem": "On the tandem"}
 
