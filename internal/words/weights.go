@@ -17,16 +17,17 @@ type WeightAnswer struct {
 	Cannot    string
 }
 
-// WeightSide is a sled of an answer in a gear from a start position.
-type WeightSide struct {
-	ID, Name, Gear string
-	StartFt        float64
-	TopOutFt       *float64
+// PullSide is a sled in a gear from a start position with what is in it.
+type PullSide struct {
+	Sled, Name, Gear string
+	StartFt          float64
+	TopOutFt         *float64 // nil where it is not known
+	InBoxLb, OnPanLb float64
 }
 
 // WeightSides are what a weight is asked about and asked for.
 type WeightSides struct {
-	Asked, On  WeightSide
+	Asked, On  PullSide
 	OwnSetting bool   // the very setting asked about: nothing changes
 	CannotSled string // id of the sled that the reason why there is no weight is about, where it is about one
 }
@@ -38,10 +39,10 @@ type weightNames struct{ on, askedSetting, onSetting, cannot string }
 func (s WeightSides) names(units fleet.Units) weightNames {
 	n := weightNames{on: isolated(s.On.Name), askedSetting: isolated(s.Asked.Name), onSetting: isolated(s.On.Name)}
 	n.cannot = n.on
-	if s.CannotSled == s.Asked.ID {
+	if s.CannotSled == s.Asked.Sled {
 		n.cannot = n.askedSetting
 	}
-	if s.Asked.ID == s.On.ID {
+	if s.Asked.Sled == s.On.Sled {
 		n.askedSetting, n.onSetting = s.Asked.apart(s.On, units), s.On.apart(s.Asked, units)
 	}
 	return n
@@ -49,7 +50,7 @@ func (s WeightSides) names(units fleet.Units) weightNames {
 
 // apart names a setting beside another one of its sled: "Bluestem in C", or "Bluestem from 2 ft forward" where the gear
 // is the same.
-func (s WeightSide) apart(other WeightSide, units fleet.Units) string {
+func (s PullSide) apart(other PullSide, units fleet.Units) string {
 	if s.Gear != other.Gear {
 		return fmt.Sprintf("%s in %s", isolated(s.Name), isolated(s.Gear))
 	}
@@ -58,7 +59,7 @@ func (s WeightSide) apart(other WeightSide, units fleet.Units) string {
 
 // topsOut is the setting that tops out where a remainder is.
 func (s WeightSides) topsOut(r panload.Remainder, names weightNames) string {
-	if r.Sled == s.Asked.ID && (s.Asked.ID != s.On.ID || s.Asked.TopOutFt != nil && r.AtFt == *s.Asked.TopOutFt) {
+	if r.Sled == s.Asked.Sled && (s.Asked.Sled != s.On.Sled || s.Asked.TopOutFt != nil && r.AtFt == *s.Asked.TopOutFt) {
 		return names.askedSetting
 	}
 	return names.onSetting
