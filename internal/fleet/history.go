@@ -103,9 +103,7 @@ func (e Entry) Document() any {
 func (e Entry) Check() *Faults {
 	f := new(Faults)
 	checkLine(f, "who", e.Who, 1, MaxNameLength)
-	switch e.Role {
-	case Manager, Operator, Promoter:
-	default:
+	if !e.Role.known() {
 		f.Add("role", "must be manager, operator or promoter, not %s", Quoted(string(e.Role)))
 	}
 	kind, known := kindsOfHistory[e.Kind]
