@@ -139,19 +139,17 @@ func fixed(v float64, decimals int) string {
 func isZero(text string) bool { return strings.Trim(text, "0.") == "" }
 
 // farther says which way something on the ground is off.
-func farther(off float64) string {
-	if off > 0 {
-		return "farther"
-	}
-	return "shorter"
-}
+func farther(off float64) string { return either(off, "farther", "shorter") }
 
 // later says which way a top-out is off.
-func later(off float64) string {
+func later(off float64) string { return either(off, "later", "earlier") }
+
+// either is the word for what is above 0, else the other one.
+func either(off float64, above, other string) string {
 	if off > 0 {
-		return "later"
+		return above
 	}
-	return "earlier"
+	return other
 }
 
 // date is an ISO 8601 date as people write it, and text that is none, such as the name of a test day, as it is.

@@ -116,12 +116,8 @@ func remainder(r panload.Remainder, topsOut string, names weightNames, units fle
 		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.onSetting,
 			names.askedSetting, plusMinus)
 	}
-	way := "less"
-	if r.Lb > 0 {
-		way = "more"
-	}
-	return fmt.Sprintf("%s %s %s on the pan of %s than on that of %s.", where, size+nbsp+plusMinus, way,
-		names.onSetting, names.askedSetting)
+	return fmt.Sprintf("%s %s %s on the pan of %s than on that of %s.", where, size+nbsp+plusMinus,
+		either(r.Lb, "more", "less"), names.onSetting, names.askedSetting)
 }
 
 // weightCannot says why there is no weight, "" where there is one.
