@@ -19,8 +19,7 @@ func (r *Reading) Tidy() {
 		r.Day = r.MeasuredOn
 	}
 	if r.Ended == Stated && r.PlusMinusFt == nil {
-		pm := float64(DefaultPlusMinusFt)
-		r.PlusMinusFt = &pm
+		r.PlusMinusFt = new(float64(DefaultPlusMinusFt))
 	}
 }
 
