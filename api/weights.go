@@ -82,7 +82,7 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 	return out
 }
 
-func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
+func encodeWeightSide(s words.PullSide, known bool) openapi.WeightSide {
 	out := openapi.WeightSide{
 		Sled: s.Sled, Name: s.Name, Gear: nilIfZero(s.Gear), StartFt: s.StartFt, TopOutFt: s.TopOutFt,
 		OnPanLb: s.OnPanLb,
@@ -94,12 +94,7 @@ func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
 }
 
 func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInWords {
-	side := func(s book.PullSide) words.WeightSide {
-		return words.WeightSide{ID: s.Sled, Name: s.Name, Gear: s.Gear, StartFt: s.StartFt, TopOutFt: s.TopOutFt}
-	}
-	sides := words.WeightSides{
-		Asked: side(a.Asked), On: side(a.On), OwnSetting: a.OwnSetting, CannotSled: a.CannotSled,
-	}
+	sides := words.WeightSides{Asked: a.Asked, On: a.On, OwnSetting: a.OwnSetting, CannotSled: a.CannotSled}
 	said := words.ToWeight(a.Answer, a.At, sides, units)
 	return openapi.WeightInWords{
 		Headline: said.Headline, Sure: said.Sure, Remaining: notNil(said.Remaining), Cannot: nilIfZero(said.Cannot),

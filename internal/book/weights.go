@@ -10,6 +10,7 @@ import (
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/panload"
+	"evenpull/internal/words"
 )
 
 // WeightQuestion asks how much in the box of one sled makes its pan carry what another's does.
@@ -31,18 +32,10 @@ type Weights struct {
 	Gears     []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
 }
 
-// PullSide is a sled in a gear from a start position with what is in it.
-type PullSide struct {
-	Sled, Name, Gear string
-	StartFt          float64
-	TopOutFt         *float64 // nil where it is not known
-	InBoxLb, OnPanLb float64
-}
-
 // WeightAnswer is what a sled needs in its box.
 type WeightAnswer struct {
-	Asked    PullSide
-	On       PullSide // its InBoxLb is the rounded weight, or the exact one where nothing is rounded
+	Asked    words.PullSide
+	On       words.PullSide // its InBoxLb is the rounded weight, or the exact one where nothing is rounded
 	At       panload.MatchAt
 	FinishFt float64
 	panload.Answer
@@ -118,8 +111,8 @@ func (s weightSide) label() string {
 	return s.state.Sled.Gears[s.gear].Label
 }
 
-func (s weightSide) told() PullSide {
-	return PullSide{
+func (s weightSide) told() words.PullSide {
+	return words.PullSide{
 		Sled: s.state.Sled.ID, Name: s.state.Sled.Name, Gear: s.label(), StartFt: s.startFt, TopOutFt: s.topOut.ft,
 		InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
 	}

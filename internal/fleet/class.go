@@ -61,12 +61,11 @@ func (s *Setting) tidy() { s.Gear, s.StartFt = tidy(s.Gear), s.StartFt+positiveZ
 
 // Check reports everything wrong with a tidied class by itself.
 func (c Class) Check() *Faults {
-	f := new(Faults)
-	checkName(f, c.Name)
+	f := CheckName(c.Name)
 	checkLine(f, "used_by", c.UsedBy, 0, 200)
 	checkLine(f, "weights", c.Weights, 0, 200)
 	checkText(f, "notes", c.Notes, MaxNotesLength)
-	checkGround(f, "ends_ft", c.EndsFt)
+	CheckGround(f, "ends_ft", c.EndsFt)
 	c.Setting.checkLoads(f, "setting")
 	if c.PullOff != nil {
 		c.PullOff.checkLoads(f, "pull_off")
@@ -75,19 +74,14 @@ func (c Class) Check() *Faults {
 }
 
 func (s HomeSetting) checkLoads(f *Faults, at string) {
-	checkLoad(f, at+".in_box_lb", s.InBoxLb)
-	checkLoad(f, at+".on_pan_lb", s.OnPanLb)
+	CheckLoad(f, at+".in_box_lb", s.InBoxLb)
+	CheckLoad(f, at+".on_pan_lb", s.OnPanLb)
 }
 
-// checkGround notes a distance down the track that is none.
-func checkGround(f *Faults, at string, ft *float64) {
-	if ft != nil && !(within(*ft, 0, MaxDistanceFt) && *ft > 0) {
-		f.Add(at, "must be above 0 and at most %s, not %s", FeetAndMeters(MaxDistanceFt), FeetAndMeters(*ft))
-	}
+// CheckGround notes a distance down the track that is none.
+func CheckGround(f *Faults, at string, ft *float64) {
+	checkAbove(f, at, "", ft, MaxDistanceFt, FeetAndMeters)
 }
-
-// CheckGround notes a distance down the track in a question that is none.
-func CheckGround(f *Faults, at string, ft *float64) { checkGround(f, at, ft) }
 
 // CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as
 // setting.

@@ -146,11 +146,16 @@ func (f *Faults) Err() error {
 	if f.total == 0 {
 		return nil
 	}
-	e := Errorf(Invalid, "%d things are wrong with what was sent", f.total)
+	return f.refusal(Invalid, "wrong with what was sent")
+}
+
+// refusal is an error that lists the faults, at least one, and says what they are.
+func (f *Faults) refusal(kind Kind, are string) *Error {
+	e := Errorf(kind, "%d things are %s", f.total, are)
 	e.Faults = f.list
 	switch {
 	case f.total == 1:
-		e.Detail = "one thing is wrong with what was sent"
+		e.Detail = "one thing is " + are
 	case f.total > len(f.list):
 		e.Detail += fmt.Sprintf("; the first %d are listed", len(f.list))
 		e.Total = f.total

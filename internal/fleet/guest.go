@@ -37,26 +37,23 @@ func (g Guest) Check(now time.Time) *Faults {
 	if g.AsOf.Year() < 1970 || g.AsOf.After(now.AddDate(0, 0, 1)) {
 		f.Add("as_of", "must be a time from 1970 until now, not %s", g.AsOf.Format(time.RFC3339))
 	}
-	for _, of := range []struct {
-		at                 string
-		value, least, most float64
-	}{
-		{"day_pct", g.DayPct, leastPct, mostPct}, {"reading_pct", g.ReadingPct, leastPct, mostPct},
-		{"assumed_reading_pct", g.AssumedReadingPct, leastPct, mostPct},
-		{"weighing_lb", g.WeighingLb, 0.001, mostWeighings}, {"weighing_df", g.WeighingDF, 1, mostDF},
-	} {
-		if !within(of.value, of.least, of.most) {
-			f.Add(of.at, "must be %g to %g, not %g", of.least, of.most, of.value)
+	between := func(at string, value, least, most float64) {
+		if !within(value, least, most) {
+			f.Add(at, "must be %g to %g, not %g", least, most, value)
 		}
 	}
-	for _, of := range []struct {
-		at string
-		df float64
-	}{{"day_df", g.DayDF}, {"reading_df", g.ReadingDF}} {
-		if of.df != 0 && !within(of.df, 1, mostDF) {
-			f.Add(of.at, "must be 1 to %g, or absent where it is known exactly, not %g", mostDF, of.df)
+	between("day_pct", g.DayPct, leastPct, mostPct)
+	between("reading_pct", g.ReadingPct, leastPct, mostPct)
+	between("assumed_reading_pct", g.AssumedReadingPct, leastPct, mostPct)
+	between("weighing_lb", g.WeighingLb, 0.001, mostWeighings)
+	between("weighing_df", g.WeighingDF, 1, mostDF)
+	orExact := func(at string, df float64) {
+		if df != 0 && !within(df, 1, mostDF) {
+			f.Add(at, "must be 1 to %g, or absent where it is known exactly, not %g", mostDF, df)
 		}
 	}
+	orExact("day_df", g.DayDF)
+	orExact("reading_df", g.ReadingDF)
 	return f
 }
 

@@ -103,9 +103,7 @@ func (e Entry) Document() any {
 func (e Entry) Check() *Faults {
 	f := new(Faults)
 	checkLine(f, "who", e.Who, 1, MaxNameLength)
-	switch e.Role {
-	case Manager, Operator, Promoter:
-	default:
+	if !e.Role.known() {
 		f.Add("role", "must be manager, operator or promoter, not %s", Quoted(string(e.Role)))
 	}
 	kind, known := kindsOfHistory[e.Kind]
@@ -117,16 +115,12 @@ func (e Entry) Check() *Faults {
 	case !slices.Contains(kind.acts, e.Act):
 		f.Add("act", "what is done to a %s is one of %s, not %s", e.Kind, strings.Join(kind.acts, ", "), Quoted(e.Act))
 		return f
-	case e.Kind == OfDemo:
-		checkState(f, "before", e.Before, false)
-		checkState(f, "after", e.After, false)
-		return f
 	}
-	if e.Subject == "" && !slices.Contains([]string{OfReadings, OfWeighings, OfFleet}, e.Kind) {
+	if e.Subject == "" && !slices.Contains([]string{OfReadings, OfWeighings, OfFleet, OfDemo}, e.Kind) {
 		f.Add("subject", "must be the id of the %s", e.Kind)
 	}
-	begins := e.Act == ActAdded || e.Act == ActImported || e.Act == ActClosed
-	ends := e.Act == ActRemoved || e.Act == ActOpenedAgain
+	begins := e.Kind == OfDemo || e.Act == ActAdded || e.Act == ActImported || e.Act == ActClosed
+	ends := e.Kind == OfDemo || e.Act == ActRemoved || e.Act == ActOpenedAgain
 	checkState(f, "before", e.Before, !begins)
 	checkState(f, "after", e.After, !ends)
 	return f

@@ -207,26 +207,23 @@ func windowOf(booked []Show, next *Show, day string) []lookedFor {
 	if next != nil {
 		last = *next
 	}
-	onDate := map[string]int{}
-	var before []Show
+	shows, onDate := []Show{last}, map[string]int{last.Date: 1}
 	for _, s := range booked {
 		if s.ID == last.ID {
 			continue
 		}
 		onDate[s.Date]++
 		if s.Date < last.Date || s.Date == last.Date && s.ID < last.ID {
-			before = append(before, s)
+			shows = append(shows, s)
 		}
 	}
-	onDate[last.Date]++
-	slices.SortFunc(before, func(a, b Show) int { return -strings.Compare(a.Date+" "+a.ID, b.Date+" "+b.ID) })
-	window := make([]lookedFor, 0, 1+len(before))
-	for _, s := range append([]Show{last}, before...) {
-		one := lookedFor{show: s.ID}
+	slices.SortFunc(shows[1:], func(a, b Show) int { return -strings.Compare(a.Date+" "+a.ID, b.Date+" "+b.ID) })
+	window := make([]lookedFor, len(shows))
+	for i, s := range shows {
+		window[i].show = s.ID
 		if onDate[s.Date] == 1 {
-			one.on = s.Date
+			window[i].on = s.Date
 		}
-		window = append(window, one)
 	}
 	return window
 }

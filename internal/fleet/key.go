@@ -12,6 +12,8 @@ const (
 	Promoter Role = "promoter" // classes and shows
 )
 
+func (r Role) known() bool { return r == Manager || r == Operator || r == Promoter }
+
 // Actor is who writes: the key that a request carries, or the program itself.
 type Actor struct {
 	KeyID string // "" where it is no key of the database
@@ -45,9 +47,7 @@ func (k *Key) Tidy() { k.Name = tidy(k.Name) }
 func (k Key) Check() *Faults {
 	f := new(Faults)
 	checkLine(f, "name", k.Name, 1, MaxNameLength)
-	switch k.Role {
-	case Manager, Operator, Promoter:
-	default:
+	if !k.Role.known() {
 		f.Add("role", "must be manager, operator or promoter, not %q", k.Role)
 	}
 	return f

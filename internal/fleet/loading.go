@@ -54,28 +54,25 @@ func (l Loading) IsZero() bool {
 
 // number is one number of a loading.
 type number struct {
-	name       string
-	at         **float64
-	least      float64
-	most       float64
-	isLength   bool
-	belongs    **float64 // what it is the ± of
-	belongName string
+	name        string
+	at          **float64
+	least       float64
+	most        float64
+	isLength    bool
+	isPlusMinus bool // of the number before it
 }
 
 func (l *Loading) numbers() []number {
-	tandem, box, ahead := &l.TandemToPanFt, &l.EmptyBoxLb, &l.BoxAheadOfTandemFt
 	return []number{
-		{name: "tandem_to_pan_ft", at: tandem, least: 1, most: maxTandemFt, isLength: true},
+		{name: "tandem_to_pan_ft", at: &l.TandemToPanFt, least: 1, most: maxTandemFt, isLength: true},
 		{name: "tandem_to_pan_plus_minus_ft", at: &l.TandemToPanPlusMinusFt, least: 0.001, most: 10, isLength: true,
-			belongs: tandem, belongName: "tandem_to_pan_ft"},
-		{name: "empty_box_lb", at: box, least: 1, most: MaxLoadLb},
-		{name: "empty_box_plus_minus_lb", at: &l.EmptyBoxPlusMinusLb, least: 0.1, most: MaxLoadLb, belongs: box,
-			belongName: "empty_box_lb"},
-		{name: "box_ahead_of_tandem_ft", at: ahead, least: -maxTandemFt, most: maxTandemFt, isLength: true},
+			isPlusMinus: true},
+		{name: "empty_box_lb", at: &l.EmptyBoxLb, least: 1, most: MaxLoadLb},
+		{name: "empty_box_plus_minus_lb", at: &l.EmptyBoxPlusMinusLb, least: 0.1, most: MaxLoadLb, isPlusMinus: true},
+		{name: "box_ahead_of_tandem_ft", at: &l.BoxAheadOfTandemFt, least: -maxTandemFt, most: maxTandemFt,
+			isLength: true},
 		{name: "box_ahead_of_tandem_plus_minus_ft", at: &l.BoxAheadOfTandemPlusMinusFt, least: 0.001, most: 10,
-			isLength: true,
-			belongs:  ahead, belongName: "box_ahead_of_tandem_ft"},
+			isLength: true, isPlusMinus: true},
 		{name: "most_in_box_lb", at: &l.MostInBoxLb, least: 1, most: MaxLoadLb},
 		{name: "most_on_pan_lb", at: &l.MostOnPanLb, least: 1, most: MaxLoadLb},
 		{name: "most_on_tandem_lb", at: &l.MostOnTandemLb, least: 1, most: MaxLoadLb},
@@ -91,13 +88,14 @@ func (l *Loading) tidy() {
 
 // Check notes everything wrong with a loading; at is the field it stands in.
 func (l Loading) Check(f *Faults, at string) {
-	for _, v := range l.numbers() {
+	numbers := l.numbers()
+	for i, v := range numbers {
 		switch {
 		case *v.at == nil:
 		case !within(**v.at, v.least, v.most):
 			f.Add(Inside(at, v.name), "must be %s, not %s", v.text(v.least)+" to "+v.text(v.most), v.text(**v.at))
-		case v.belongs != nil && *v.belongs == nil:
-			f.Add(Inside(at, v.name), "goes with %s only", v.belongName)
+		case v.isPlusMinus && *numbers[i-1].at == nil:
+			f.Add(Inside(at, v.name), "goes with %s only", numbers[i-1].name)
 		}
 	}
 	if len(l.Blocks) > MaxBlockSizes {
@@ -125,12 +123,9 @@ func (v number) text(n float64) string {
 	return poundsAndKilograms(n)
 }
 
-// checkLoad notes a weight that is less than none or more than any sled has.
-func checkLoad(f *Faults, at string, lb *float64) {
+// CheckLoad notes a weight that is less than none or more than any sled has.
+func CheckLoad(f *Faults, at string, lb *float64) {
 	if lb != nil && !within(*lb, 0, MaxLoadLb) {
 		f.Add(at, "must be 0 to %s, not %s", poundsAndKilograms(MaxLoadLb), poundsAndKilograms(*lb))
 	}
 }
-
-// CheckLoad notes a weight in a question that is less than none or more than any sled has.
-func CheckLoad(f *Faults, at string, lb *float64) { checkLoad(f, at, lb) }

@@ -1,9 +1,6 @@
 package fleet
 
-import (
-	"fmt"
-	"slices"
-)
+import "slices"
 
 // FaultCode names a fault that whoever sends something can answer beforehand. Programs go by it.
 type FaultCode string
@@ -40,21 +37,11 @@ func (q *Questions) Ask(code FaultCode, row int, at, detail string) {
 
 // Err is nil without questions, else a Conflict that lists them by row.
 func (q *Questions) Err() error {
-	total := q.list.total
-	if total == 0 {
+	if q.list.total == 0 {
 		return nil
 	}
 	slices.SortStableFunc(q.list.list, func(a, b Fault) int { return a.Row - b.Row })
-	e := &Error{Kind: Conflict, Faults: q.list.list, Codes: q.codes}
-	switch {
-	case total == 1:
-		e.Detail = "one thing is asked about before anything is stored"
-	case total > len(e.Faults):
-		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored; the first %d are listed", total,
-			len(e.Faults))
-		e.Total = total
-	default:
-		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored", total)
-	}
+	e := q.list.refusal(Conflict, "asked about before anything is stored")
+	e.Codes = q.codes
 	return e
 }

@@ -19,34 +19,31 @@ func (r *Reading) Tidy() {
 		r.Day = r.MeasuredOn
 	}
 	if r.Ended == Stated && r.PlusMinusFt == nil {
-		pm := float64(DefaultPlusMinusFt)
-		r.PlusMinusFt = &pm
+		r.PlusMinusFt = new(float64(DefaultPlusMinusFt))
 	}
 }
 
 // Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be
 // dated a day ahead, for the sake of time zones.
 func (r *Reading) Check(now time.Time) *Faults {
-	f := new(Faults)
-	r.check(f, Sled{}, now) // of which nothing is noted that a reading could go against
-	return f
+	return r.check(new(Faults), Sled{}, now) // of which nothing is noted that a reading could go against
 }
 
 // CheckOn reports everything wrong with a tidied reading of that sled: what Check does, and what the sled adds.
 func (r *Reading) CheckOn(s Sled, now time.Time) *Faults {
 	f := new(Faults)
 	s.CheckGear(f, "gear", r.Gear)
-	r.check(f, s, now)
-	return f
+	return r.check(f, s, now)
 }
 
-func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
+func (r *Reading) check(faults *Faults, s Sled, now time.Time) *Faults {
 	r.checkDistances(faults, s)
 	checkDate(faults, "measured_on", r.MeasuredOn, now)
 	if r.ConfirmedAt != nil && (r.ConfirmedAt.Year() < 1970 || r.ConfirmedAt.After(now.AddDate(0, 0, 1))) {
 		faults.Add("confirmed_at", "must be a time from 1970 until now, not %s", r.ConfirmedAt.Format(time.RFC3339))
 	}
 	checkFields(faults, readingFields, r)
+	return faults
 }
 
 func (r *Reading) checkDistances(f *Faults, s Sled) {
@@ -66,13 +63,10 @@ func (r *Reading) checkDistances(f *Faults, s Sled) {
 	default:
 		f.Add("ended", "must be topped-out, stopped-short, past-top or stated, not %q", r.Ended)
 	}
-	switch {
-	case r.PlusMinusFt == nil:
-	case r.Ended != Stated:
+	if r.PlusMinusFt != nil && r.Ended != Stated {
 		f.Add("plus_minus_ft", "goes with stated figures only")
-	case !(within(*r.PlusMinusFt, 0, MaxDistanceFt) && *r.PlusMinusFt > 0):
-		f.Add("plus_minus_ft", "must be above 0 and at most %s, not %s",
-			FeetAndMeters(MaxDistanceFt), FeetAndMeters(*r.PlusMinusFt))
+	} else {
+		checkAbove(f, "plus_minus_ft", "", r.PlusMinusFt, MaxDistanceFt, FeetAndMeters)
 	}
 }
 

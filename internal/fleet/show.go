@@ -103,8 +103,7 @@ func (s *Show) Tidy() {
 
 // Check reports everything wrong with a tidied show by itself.
 func (s Show) Check() *Faults {
-	f := new(Faults)
-	checkName(f, s.Name)
+	f := CheckName(s.Name)
 	if on, err := time.Parse(time.DateOnly, s.Date); err != nil || on.Year() < 1900 {
 		f.Add("date", "must be a date like 2026-07-18, not %q", s.Date)
 	}
@@ -114,7 +113,7 @@ func (s Show) Check() *Faults {
 	}
 	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
-	checkGround(f, "full_pull_ft", s.FullPullFt)
+	CheckGround(f, "full_pull_ft", s.FullPullFt)
 	checkLine(f, "replaces", s.Replaces, 0, MaxNameLength)
 	if len(s.Classes) > MaxClasses {
 		f.Add("classes", "a show can have up to %d classes, not %d", MaxClasses, len(s.Classes))
@@ -144,8 +143,8 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	sled.CheckGear(f, "gear", a.Gear)
 	CheckStart(f, "start_ft", a.StartFt, sled.Name, sled.TravelFt)
 	checkLine(f, "weights", a.Weights, 0, 200)
-	checkLoad(f, "in_box_lb", a.InBoxLb)
-	checkLoad(f, "on_pan_lb", a.OnPanLb)
+	CheckLoad(f, "in_box_lb", a.InBoxLb)
+	CheckLoad(f, "on_pan_lb", a.OnPanLb)
 	checkText(f, "note", a.Note, maxRunNote)
 	return f
 }
@@ -156,10 +155,7 @@ func (o *Outcome) Tidy() { o.Note = tidy(o.Note) }
 // Check reports everything wrong with a tidied outcome.
 func (o Outcome) Check() *Faults {
 	f := new(Faults)
-	if o.LongestFt != nil && !(within(*o.LongestFt, 0, MaxDistanceFt) && *o.LongestFt > 0) {
-		f.Add("longest_ft", "the distance must be above 0 and at most %s, not %s",
-			FeetAndMeters(MaxDistanceFt), FeetAndMeters(*o.LongestFt))
-	}
+	checkAbove(f, "longest_ft", "the distance ", o.LongestFt, MaxDistanceFt, FeetAndMeters)
 	checkCount(f, "hooks", o.Hooks)
 	checkCount(f, "full_pulls", o.FullPulls)
 	if o.Hooks != nil && o.FullPulls != nil && *o.FullPulls > *o.Hooks {

@@ -29,14 +29,11 @@ func tidyGears(gears []Gear) {
 
 // Check reports everything wrong with a tidied sled by itself.
 func (s Sled) Check() *Faults {
-	f := new(Faults)
-	checkName(f, s.Name)
+	f := CheckName(s.Name)
 	checkLine(f, "owner", s.Owner, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	checkTravel(f, s.TravelFt)
-	if !within(s.TakeUpFt, 0, MaxTakeUpFt) {
-		f.Add("take_up_ft", "the take-up must be %s, not %s", BetweenFeet(0, MaxTakeUpFt), FeetAndMeters(s.TakeUpFt))
-	}
+	checkBetween(f, "take_up_ft", "the take-up", s.TakeUpFt, 0, MaxTakeUpFt)
 	if !within(s.RailMarkFt, 0.01, 10) {
 		f.Add("rail_mark_ft", "the rail marks must be %s apart, not %s",
 			BetweenFeet(0.01, 10), FeetAndMeters(s.RailMarkFt))
@@ -68,9 +65,8 @@ func (s Sled) Check() *Faults {
 }
 
 func checkTravel(f *Faults, travelFt *float64) {
-	if travelFt != nil && !within(*travelFt, MinTravelFt, MaxTravelFt) {
-		f.Add("travel_ft", "the travel must be %s, not %s",
-			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*travelFt))
+	if travelFt != nil {
+		checkBetween(f, "travel_ft", "the travel", *travelFt, MinTravelFt, MaxTravelFt)
 	}
 }
 
@@ -86,18 +82,31 @@ func tidy(s string) string {
 // within is false for NaN and infinities.
 func within(v, low, high float64) bool { return v >= low && v <= high && !math.IsInf(v, 0) }
 
-// checkName checks a name that an id is made from.
-func checkName(f *Faults, name string) {
-	checkLine(f, "name", name, 1, MaxNameLength)
-	if name != "" && Slug(name) == "" {
-		f.Add("name", "needs at least one letter or digit")
+// checkAbove notes a number that is there but not above 0 and at most so much. The sentence begins with what it is, and
+// text writes numbers.
+func checkAbove(f *Faults, at, what string, v *float64, most float64, text func(float64) string) {
+	if v != nil && !(within(*v, 0, most) && *v > 0) {
+		f.Add(at, "%smust be above 0 and at most %s, not %s", what, text(most), text(*v))
 	}
+}
+
+// checkBetween says whether a length is within its limits, and notes one that is not. The sentence begins with what it
+// is.
+func checkBetween(f *Faults, at, what string, ft, low, high float64) bool {
+	if !within(ft, low, high) {
+		f.Add(at, "%s must be %s, not %s", what, BetweenFeet(low, high), FeetAndMeters(ft))
+		return false
+	}
+	return true
 }
 
 // CheckName reports everything wrong with a tidied name that an id is made from.
 func CheckName(name string) *Faults {
 	f := new(Faults)
-	checkName(f, name)
+	checkLine(f, "name", name, 1, MaxNameLength)
+	if name != "" && Slug(name) == "" {
+		f.Add("name", "needs at least one letter or digit")
+	}
 	return f
 }
 

@@ -70,28 +70,18 @@ func (w *Weighing) Check(now time.Time) *Faults { return w.CheckOn(Sled{}, now) 
 func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	f := new(Faults)
 	checkDate(f, "weighed_on", w.WeighedOn, now)
-	switch {
-	case !within(w.BoxAtFt, 0, MaxTravelFt):
-		f.Add("box_at_ft", "the box mark must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMeters(w.BoxAtFt))
-	case s.TravelFt != nil && w.BoxAtFt > *s.TravelFt+BeyondTopFt:
+	if checkBetween(f, "box_at_ft", "the box mark", w.BoxAtFt, 0, MaxTravelFt) && s.TravelFt != nil &&
+		w.BoxAtFt > *s.TravelFt+BeyondTopFt {
 		f.Add("box_at_ft", "the box of %s is at the top at %s; it cannot stand at %s", s.Name,
 			FeetAndMeters(*s.TravelFt),
 			FeetAndMeters(w.BoxAtFt))
 	}
-	for _, of := range []struct {
-		at string
-		lb *float64
-	}{{"in_box_lb", &w.InBoxLb}, {"on_pan_lb", &w.OnPanLb}, {"tandem_lb", w.TandemLb}} {
-		checkLoad(f, of.at, of.lb)
-	}
-	above := func(at string, lb *float64, most float64) {
-		if lb != nil && !(within(*lb, 0, most) && *lb > 0) {
-			f.Add(at, "must be above 0 and at most %s, not %s", poundsAndKilograms(most), poundsAndKilograms(*lb))
-		}
-	}
-	above("pan_lb", &w.PanLb, MaxLoadLb)
-	above("total_lb", w.TotalLb, MaxLoadLb)
-	above("scale_step_lb", w.ScaleStepLb, 1000)
+	CheckLoad(f, "in_box_lb", &w.InBoxLb)
+	CheckLoad(f, "on_pan_lb", &w.OnPanLb)
+	CheckLoad(f, "tandem_lb", w.TandemLb)
+	checkAbove(f, "pan_lb", "", &w.PanLb, MaxLoadLb, poundsAndKilograms)
+	checkAbove(f, "total_lb", "", w.TotalLb, MaxLoadLb, poundsAndKilograms)
+	checkAbove(f, "scale_step_lb", "", w.ScaleStepLb, 1000, poundsAndKilograms)
 	if w.OnPanLb > w.PanLb && w.PanLb > 0 {
 		f.Add("on_pan_lb", "the pan cannot carry less (%s) than the blocks that were laid on it",
 			poundsAndKilograms(w.PanLb))

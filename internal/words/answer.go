@@ -246,11 +246,10 @@ func sizeText(differenceFt float64, units fleet.Units) string {
 }
 
 func (t answerText) outOfReach(n match.Nearest) Answer {
-	end, way := t.ladderEnd(n)
 	out := Answer{
 		Headline: fmt.Sprintf("Out of reach on %s.", t.names.On),
 		Meaning: fmt.Sprintf("The %s gear, %s, tops out %s, so the weight comes on %s than the class is used to.",
-			end, n.Gear, differenceText(n.DifferenceFt, t.off(n.Difference)), way),
+			ladderEnd(n), n.Gear, differenceText(n.DifferenceFt, t.off(n.Difference)), later(n.DifferenceFt)),
 		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
 	}
 	nor := "No other gear on %s comes nearer, nor does a start moved up to %s"
@@ -264,12 +263,7 @@ func (t answerText) outOfReach(n match.Nearest) Answer {
 }
 
 // ladderEnd is the end of the ladder beyond which the top-out asked for lies.
-func (t answerText) ladderEnd(n match.Nearest) (end, way string) {
-	if n.DifferenceFt < 0 {
-		return "slowest", "earlier"
-	}
-	return "fastest", "later"
-}
+func ladderEnd(n match.Nearest) string { return either(n.DifferenceFt, "fastest", "slowest") }
 
 // basisLines are the two numbers, each with its basis.
 func (t answerText) basisLines(n match.Nearest) []string {

@@ -27,19 +27,23 @@ type Taken struct {
 
 // TakenIn says what taking a document in changes, or has changed.
 func TakenIn(t Taken) string {
-	if t.New {
-		said := fmt.Sprintf("New here: %s, with %s", Guest(t.Name, &t.Guest), counted(t.Readings, "reading"))
-		return strings.Replace(said, "., with", ", with", 1) + t.more() + "."
-	}
 	var parts []string
-	for _, of := range []struct {
-		n    int
-		what string
-	}{{t.Readings, "new reading"}, {t.ReadingsChanged, "changed reading"}, {t.Changes, "change of parts"},
-		{t.Weighings, "weighing"}} {
-		if of.n > 0 {
-			parts = append(parts, counted(of.n, of.what))
+	add := func(n int, what string) {
+		if n > 0 {
+			parts = append(parts, counted(n, what))
 		}
+	}
+	if t.New {
+		parts = append(parts, counted(t.Readings, "reading"))
+	} else {
+		add(t.Readings, "new reading")
+		add(t.ReadingsChanged, "changed reading")
+	}
+	add(t.Changes, "change of parts")
+	add(t.Weighings, "weighing")
+	if t.New {
+		said := fmt.Sprintf("New here: %s, with %s.", Guest(t.Name, &t.Guest), strings.Join(parts, ", "))
+		return strings.Replace(said, "., with", ", with", 1)
 	}
 	if t.Corrected {
 		parts = append(parts, "a correction of the sled itself")
@@ -52,16 +56,6 @@ func TakenIn(t Taken) string {
 		said += fmt.Sprintf(" What was set aside here stays so: %s.", counted(t.StillSetAside, "reading"))
 	}
 	return Guest(t.Name, &t.Guest) + " " + said
-}
-
-func (t Taken) more() (said string) {
-	if t.Changes > 0 {
-		said += ", " + counted(t.Changes, "change of parts")
-	}
-	if t.Weighings > 0 {
-		said += ", " + counted(t.Weighings, "weighing")
-	}
-	return said
 }
 
 // OwnReading says how a reading that this crew took of a guest fits its owner's chart.

@@ -27,7 +27,7 @@ func TestWords_IsolateNamesWrittenFromRightToLeft(t *testing.T) {
 	said := ToAnswer(asked, a, Names{Asked: fromRight, On: fromRight}, fleet.InFeet)
 	assert.Equal(t, label+" on "+name+".", said.Headline)
 	assert.Equal(t, labelFromRight, a.Nearest.Gear, "what was given stays as it was")
-	sides := WeightSides{Asked: WeightSide{ID: "bluestem"}, On: WeightSide{ID: "fescue", Name: fromRight}}
+	sides := WeightSides{Asked: PullSide{Sled: "bluestem"}, On: PullSide{Sled: "fescue", Name: fromRight}}
 	detail, action := Check(fleet.Check{Code: fleet.ReadingsDisagree, Gear: labelFromRight}, fleet.InFeet)
 	for what, text := range map[string]string{
 		"a check": detail, "what to do": action,
@@ -41,7 +41,7 @@ func TestWords_IsolateNamesWrittenFromRightToLeft(t *testing.T) {
 		"advice":            Advice(labelFromRight, calibrate.Advice{}, fleet.InFeet),
 		"a mend":            Mend(&fleet.Mend{Kind: fleet.AnotherGear, Gear: labelFromRight}, fleet.InFeet),
 		"a weight":          ToWeight(panload.Answer{}, panload.AtFinish, sides, fleet.InFeet).Headline,
-		"a setting":         WeightSide{Name: fromRight, Gear: labelFromRight}.apart(WeightSide{}, fleet.InFeet),
+		"a setting":         PullSide{Name: fromRight, Gear: labelFromRight}.apart(PullSide{}, fleet.InFeet),
 		"a sled's weights":  CandidateWeights(fromRight, false, 0, 0, nil, nil, fleet.InFeet),
 		"a pan":             PanHeadline(fromRight, 0, 0, "", nil, fleet.InFeet),
 		"a guest":           Guest(fromRight, &fleet.Guest{Owner: "The Ridge Crew"}),

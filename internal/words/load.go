@@ -26,19 +26,24 @@ func weightFigure(lb, step float64, units fleet.Units) string {
 	return text
 }
 
-// weightStep is how finely a load with that ± is written: to ten where the ± is a hundred or more.
-func weightStep(plusMinusLb float64, units fleet.Units) float64 {
-	if units.FromPounds(plusMinusLb) >= 100 {
-		return 10
+// roundedLoad is the size of a load without its unit, and its ± as "± 150 lb", which never reads as zero. Both are to
+// ten where the ± is a hundred or more.
+func roundedLoad(l panload.Load, units fleet.Units) (size, plusMinus string) {
+	half, step := (l.HighLb-l.LowLb)/2, 1.0
+	if units.FromPounds(half) >= 100 {
+		step = 10
 	}
-	return 1
+	plusMinus = weightFigure(half, step, units)
+	if plusMinus == "0" {
+		plusMinus = "1"
+	}
+	return weightFigure(l.Lb, step, units), "±" + nbsp + plusMinus + nbsp + units.Weight()
 }
 
 // loadText is a load with its ±: "27,760 ± 150 lb", or "−300 ± 150 lb" where it would lift.
 func loadText(l panload.Load, units fleet.Units) string {
-	half := (l.HighLb - l.LowLb) / 2
-	step := weightStep(half, units)
-	return signed(l.Lb, weightFigure(l.Lb, step, units)) + nbsp + plusMinusWeight(half, units)
+	size, plusMinus := roundedLoad(l, units)
+	return signed(l.Lb, size) + nbsp + plusMinus
 }
 
 // signed is a size with a minus where what it is of is less than nothing.
@@ -47,16 +52,6 @@ func signed(lb float64, size string) string {
 		return "−" + size
 	}
 	return size
-}
-
-// plusMinusWeight is "± 150 lb". It never reads as zero.
-func plusMinusWeight(halfLb float64, units fleet.Units) string {
-	step := weightStep(halfLb, units)
-	text := weightFigure(halfLb, step, units)
-	if text == "0" {
-		text = "1"
-	}
-	return "±" + nbsp + text + nbsp + units.Weight()
 }
 
 // Blocks are blocks in words: "7 blocks of 2,000 lb and 1 of 500 lb".
@@ -143,9 +138,9 @@ func PanHeadline(
 	sled string, inBoxLb float64, weighings int, from string, top *panload.Load, units fleet.Units,
 ) string {
 	sled = isolated(sled)
-	with := "With an empty box"
+	with := "with an empty box"
 	if inBoxLb > 0 {
-		with = fmt.Sprintf("With %s in the box", Weight(inBoxLb, units))
+		with = fmt.Sprintf("with %s in the box", Weight(inBoxLb, units))
 	}
 	switch {
 	case weighings == 0 && from != "":
@@ -153,10 +148,9 @@ func PanHeadline(
 	case weighings == 0:
 		return sled + " is not weighed."
 	case top == nil:
-		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled,
-			strings.ToLower(with[:1])+with[1:])
+		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled, with)
 	}
-	return fmt.Sprintf("%s the pan of %s carries %s at the top.", with, sled, loadText(*top, units))
+	return fmt.Sprintf("%s the pan of %s carries %s at the top.", upper(with), sled, loadText(*top, units))
 }
 
 // WeighNext says what is still worth weighing. boxAtFt is nil where the travel is not known.

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
@@ -22,7 +23,7 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	case panload.SameDiffers:
 		return fmt.Sprintf("Two weighings of one state differ: %s read %s, and on %s it was %s.", state(k.Weighing),
 				noted,
-				date(of(first(k.Others)).WeighedOn), expected),
+				date(of(k.Others[0]).WeighedOn), expected),
 			"Weigh that state once more and set the wrong one aside. If the sled was changed between them, note " +
 				"the change and that it ended the weighings before it."
 	case panload.PartsNotTotal:
@@ -52,31 +53,27 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	return "", ""
 }
 
+var weighingMends = map[panload.Mend]string{
+	panload.OtherMark:   "another mark of the box",
+	panload.PanIsTandem: "if pan and tandem were swapped",
+	panload.Kilograms:   "if the scale read kilograms",
+	panload.BlockMore:   "with one block more than was noted",
+	panload.BlockLess:   "with one block fewer than was noted",
+}
+
 func weighingOutOfLine(k panload.Check, state func(string) string, units fleet.Units) (detail, action string) {
 	detail = fmt.Sprintf("%s read %s, and the others say about %s.", upper(state(k.Weighing)), Weight(k.Noted, units),
 		Weight(k.Expected, units))
-	again := "Look at the note again. If that is so, set the weighing aside and add it again as it was."
-	switch k.Mend {
-	case panload.OtherMark:
-		return detail + " It fits another mark of the box.", again
-	case panload.PanIsTandem:
-		return detail + " It fits if pan and tandem were swapped.", again
-	case panload.Kilograms:
-		return detail + " It fits if the scale read kilograms.", again
-	case panload.BlockMore:
-		return detail + " It fits with one block more than was noted.", again
-	case panload.BlockLess:
-		return detail + " It fits with one block fewer than was noted.", again
+	if fits := weighingMends[k.Mend]; fits != "" {
+		return detail + " It fits " + fits + ".",
+			"Look at the note again. If that is so, set the weighing aside and add it again as it was."
 	}
 	if len(k.Others) > 0 {
-		detail += " Which one is off cannot be told: it may also be"
+		others := make([]string, len(k.Others))
 		for i, id := range k.Others {
-			if i > 0 {
-				detail += ", or"
-			}
-			detail += " " + state(id)
+			others[i] = state(id)
 		}
-		detail += "."
+		detail += " Which one is off cannot be told: it may also be " + strings.Join(others, ", or ") + "."
 	}
 	return detail, "Weigh that state once more, and set aside the one that does not repeat."
 }
@@ -99,16 +96,5 @@ func beside(ft float64, units fleet.Units) string {
 	return fineLength(ft, units) + " ahead of the tandem"
 }
 
-func upper(text string) string {
-	if text == "" {
-		return ""
-	}
-	return string(text[0]-'a'+'A') + text[1:]
-}
-
-func first(ids []string) string {
-	if len(ids) == 0 {
-		return ""
-	}
-	return ids[0]
-}
+// upper begins a sentence: the text begins with a lower-case letter.
+func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }

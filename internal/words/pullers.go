@@ -25,7 +25,7 @@ func (t answerText) forPullers(n match.Nearest) ForPullers {
 	p := ForPullers{Headline: fmt.Sprintf("%s on %s", n.Gear, t.names.On), Rests: t.caveats(n)}
 	switch t.level {
 	case OutOfReach:
-		end, _ := t.ladderEnd(n)
+		end := ladderEnd(n)
 		p.Headline = fmt.Sprintf("Out of reach on %s.", t.names.On)
 		p.Meaning = fmt.Sprintf("Its %s gear, %s, tops out %s: %s.", end, n.Gear, at, way)
 		p.Line = fmt.Sprintf("%s is out of reach on %s: %s, its %s gear, tops out %s: %s", t.pullersSetting(),
@@ -101,14 +101,12 @@ func (t answerText) pullersMeaning(n match.Nearest) string {
 	if off.roundsToZero() {
 		return differenceText(n.DifferenceFt, off) + ", so the same on the way"
 	}
-	weight, maybe := "heavier", ""
-	if n.DifferenceFt > 0 {
-		weight = "lighter"
-	}
+	maybe := ""
 	if spansZero(n.Difference) {
 		maybe = "if anything "
 	}
-	return fmt.Sprintf("%s, so %s%s on the way", differenceText(n.DifferenceFt, off), maybe, weight)
+	return fmt.Sprintf("%s, so %s%s on the way", differenceText(n.DifferenceFt, off), maybe,
+		either(n.DifferenceFt, "lighter", "heavier"))
 }
 
 // caveats says what a puller has to know of the two numbers beside them.

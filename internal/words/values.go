@@ -5,6 +5,7 @@
 package words
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -138,19 +139,17 @@ func fixed(v float64, decimals int) string {
 func isZero(text string) bool { return strings.Trim(text, "0.") == "" }
 
 // farther says which way something on the ground is off.
-func farther(off float64) string {
-	if off > 0 {
-		return "farther"
-	}
-	return "shorter"
-}
+func farther(off float64) string { return either(off, "farther", "shorter") }
 
 // later says which way a top-out is off.
-func later(off float64) string {
+func later(off float64) string { return either(off, "later", "earlier") }
+
+// either is the word for what is above 0, else the other one.
+func either(off float64, above, other string) string {
 	if off > 0 {
-		return "later"
+		return above
 	}
-	return "earlier"
+	return other
 }
 
 // date is an ISO 8601 date as people write it, and text that is none, such as the name of a test day, as it is.
@@ -162,28 +161,23 @@ func date(text string) string {
 	return strings.ReplaceAll(on.Format("Jan 2, 2006"), " ", nbsp)
 }
 
+var bases = map[fleet.Basis]string{
+	fleet.Interpolated: "between measured start positions",
+	fleet.Extended:     "beyond what was measured",
+	fleet.StatedBasis:  "only stated",
+	fleet.Carried:      "from before the change",
+	fleet.Geared:       "from the ratios",
+	fleet.Given:        "as asked",
+	fleet.Unknown:      "not known",
+	"":                 "not known",
+}
+
 // Basis is what a number rests on, in words that begin with a letter whoever stated it.
 func Basis(b fleet.Basis, statedBy string) string {
-	switch b {
-	case fleet.Interpolated:
-		return "between measured start positions"
-	case fleet.Extended:
-		return "beyond what was measured"
-	case fleet.StatedBasis:
-		if statedBy != "" {
-			return "stated by " + statedBy
-		}
-		return "only stated"
-	case fleet.Carried:
-		return "from before the change"
-	case fleet.Geared:
-		return "from the ratios"
-	case fleet.Given:
-		return "as asked"
-	case fleet.Unknown, "":
-		return "not known"
+	if b == fleet.StatedBasis && statedBy != "" {
+		return "stated by " + statedBy
 	}
-	return string(b)
+	return cmp.Or(bases[b], string(b))
 }
 
 // Part is the name of something that a prediction needs.

@@ -17,16 +17,17 @@ type WeightAnswer struct {
 	Cannot    string
 }
 
-// WeightSide is a sled of an answer in a gear from a start position.
-type WeightSide struct {
-	ID, Name, Gear string
-	StartFt        float64
-	TopOutFt       *float64
+// PullSide is a sled in a gear from a start position with what is in it.
+type PullSide struct {
+	Sled, Name, Gear string
+	StartFt          float64
+	TopOutFt         *float64 // nil where it is not known
+	InBoxLb, OnPanLb float64
 }
 
 // WeightSides are what a weight is asked about and asked for.
 type WeightSides struct {
-	Asked, On  WeightSide
+	Asked, On  PullSide
 	OwnSetting bool   // the very setting asked about: nothing changes
 	CannotSled string // id of the sled that the reason why there is no weight is about, where it is about one
 }
@@ -38,10 +39,10 @@ type weightNames struct{ on, askedSetting, onSetting, cannot string }
 func (s WeightSides) names(units fleet.Units) weightNames {
 	n := weightNames{on: isolated(s.On.Name), askedSetting: isolated(s.Asked.Name), onSetting: isolated(s.On.Name)}
 	n.cannot = n.on
-	if s.CannotSled == s.Asked.ID {
+	if s.CannotSled == s.Asked.Sled {
 		n.cannot = n.askedSetting
 	}
-	if s.Asked.ID == s.On.ID {
+	if s.Asked.Sled == s.On.Sled {
 		n.askedSetting, n.onSetting = s.Asked.apart(s.On, units), s.On.apart(s.Asked, units)
 	}
 	return n
@@ -49,7 +50,7 @@ func (s WeightSides) names(units fleet.Units) weightNames {
 
 // apart names a setting beside another one of its sled: "Bluestem in C", or "Bluestem from 2 ft forward" where the gear
 // is the same.
-func (s WeightSide) apart(other WeightSide, units fleet.Units) string {
+func (s PullSide) apart(other PullSide, units fleet.Units) string {
 	if s.Gear != other.Gear {
 		return fmt.Sprintf("%s in %s", isolated(s.Name), isolated(s.Gear))
 	}
@@ -58,7 +59,7 @@ func (s WeightSide) apart(other WeightSide, units fleet.Units) string {
 
 // topsOut is the setting that tops out where a remainder is.
 func (s WeightSides) topsOut(r panload.Remainder, names weightNames) string {
-	if r.Sled == s.Asked.ID && (s.Asked.ID != s.On.ID || s.Asked.TopOutFt != nil && r.AtFt == *s.Asked.TopOutFt) {
+	if r.Sled == s.Asked.Sled && (s.Asked.Sled != s.On.Sled || s.Asked.TopOutFt != nil && r.AtFt == *s.Asked.TopOutFt) {
 		return names.askedSetting
 	}
 	return names.onSetting
@@ -71,17 +72,14 @@ func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fle
 	if len(a.Remaining) == 0 {
 		return out
 	}
-	half := (a.InBox.HighLb - a.InBox.LowLb) / 2
-	exact := weightFigure(a.InBox.Lb, weightStep(half, units), units) + nbsp + plusMinusWeight(half, units)
+	size, plusMinus := roundedLoad(a.InBox, units)
 	switch {
 	case a.Cannot != "":
 	case a.Rounded != nil:
 		out.Headline = fmt.Sprintf("%s in the box of %s: %s.", Weight(a.Rounded.Lb, units), names.on,
 			Blocks(a.Rounded.Blocks, units))
 	default:
-		step := weightStep(half, units)
-		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
-			names.on)
+		out.Headline = fmt.Sprintf("%s in the box of %s.", size+nbsp+units.Weight(), names.on)
 	}
 	if a.Cannot == "" && (a.OnPanLb > 0 || at == panload.HookAndFinish) {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
@@ -91,7 +89,7 @@ func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fle
 		return out
 	}
 	if a.InBox.Lb >= 0 {
-		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
+		out.Sure = fmt.Sprintf("Exactly it would be %s.", size+nbsp+plusMinus)
 	}
 	for _, r := range a.Remaining {
 		out.Remaining = append(out.Remaining, remainder(r, sides.topsOut(r, names), names, units))
@@ -113,19 +111,13 @@ func remainder(r panload.Remainder, topsOut string, names weightNames, units fle
 	case "finish":
 		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
 	}
-	half := (r.HighLb - r.LowLb) / 2
-	step := weightStep(half, units)
-	size := weightFigure(r.Lb, step, units)
+	size, plusMinus := roundedLoad(r.Load, units)
 	if size == "0" {
 		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.onSetting,
-			names.askedSetting, plusMinusWeight(half, units))
+			names.askedSetting, plusMinus)
 	}
-	way := "less"
-	if r.Lb > 0 {
-		way = "more"
-	}
-	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
-		plusMinusWeight(half, units), way, names.onSetting, names.askedSetting)
+	return fmt.Sprintf("%s %s %s on the pan of %s than on that of %s.", where, size+nbsp+plusMinus,
+		either(r.Lb, "more", "less"), names.onSetting, names.askedSetting)
 }
 
 // weightCannot says why there is no weight, "" where there is one.
@@ -162,26 +154,21 @@ func weightCannot(a panload.Answer, names weightNames, units fleet.Units) string
 		}
 		return "That passes a limit on file."
 	case panload.TooUncertain:
-		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.",
-			plusMinusWeight((a.InBox.HighLb-a.InBox.LowLb)/2, units))
+		_, plusMinus := roundedLoad(a.InBox, units)
+		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.", plusMinus)
 	}
 	return ""
 }
 
-// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
-func Shortfall(cannot panload.Cannot) string {
-	switch cannot {
-	case panload.BelowEmpty:
-		return "too heavy when empty"
-	case panload.MoreThanOnHand:
-		return "too few blocks"
-	case panload.BeyondLimit:
-		return "past a limit on file"
-	case panload.TooUncertain:
-		return "too uncertain"
-	}
-	return ""
+var shortfalls = map[panload.Cannot]string{
+	panload.BelowEmpty:     "too heavy when empty",
+	panload.MoreThanOnHand: "too few blocks",
+	panload.BeyondLimit:    "past a limit on file",
+	panload.TooUncertain:   "too uncertain",
 }
+
+// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
+func Shortfall(cannot panload.Cannot) string { return shortfalls[cannot] }
 
 var limitNames = map[string]string{"box": "In the box", "pan": "On the pan", "tandem": "On the tandem"}
 

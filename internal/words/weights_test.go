@@ -34,8 +34,8 @@ func TestWeight_IsWrittenAsPeopleReadIt(t *testing.T) {
 }
 
 var pans = WeightSides{
-	Asked: WeightSide{ID: "bluestem", Name: "Bluestem", Gear: "A"},
-	On:    WeightSide{ID: "fescue", Name: "Fescue", Gear: "1"},
+	Asked: PullSide{Sled: "bluestem", Name: "Bluestem", Gear: "A"},
+	On:    PullSide{Sled: "fescue", Name: "Fescue", Gear: "1"},
 }
 
 func answered() panload.Answer {
@@ -180,8 +180,8 @@ func TestWeighNext_SaysWhereTheBoxGoesAndWhy(t *testing.T) {
 // Of one sled the settings are named; of one setting nothing remains to be said.
 func TestToWeight_OnTheSledItselfNamesTheSettings(t *testing.T) {
 	t.Parallel()
-	four := WeightSide{ID: "fescue", Name: "Fescue", Gear: "4"}
-	one := WeightSides{Asked: four, On: WeightSide{ID: "fescue", Name: "Fescue", Gear: "3"}}
+	four := PullSide{Sled: "fescue", Name: "Fescue", Gear: "4"}
+	one := WeightSides{Asked: four, On: PullSide{Sled: "fescue", Name: "Fescue", Gear: "3"}}
 	said := ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
 	assert.Equal(t, "At the hook 2,480 ± 280 lb more on the pan of Fescue in 3 than on that of Fescue in 4.",
 		plain(said.Remaining[0]))
