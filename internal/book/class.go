@@ -24,9 +24,7 @@ func (b *Book) Classes(ctx context.Context, after string, limit int) (views []Cl
 	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		var classes []fleet.Class
 		classes, next, err = r.Classes(after, limit)
-		for _, c := range classes {
-			views = append(views, snap.classView(c))
-		}
+		views = mapSlice(classes, snap.classView)
 		return err
 	})
 	return views, next, err
@@ -113,10 +111,8 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 // showNames lists shows in words, the first few by name.
 func showNames(shows []store.Show) string {
 	const most = 5
-	var names []string
-	for _, s := range shows[:min(most, len(shows))] {
-		names = append(names, fmt.Sprintf("%s (%s)", s.Name, s.Date))
-	}
+	names := mapSlice(shows[:min(most, len(shows))],
+		func(s store.Show) string { return fmt.Sprintf("%s (%s)", s.Name, s.Date) })
 	if more := len(shows) - most; more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}

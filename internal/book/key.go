@@ -33,11 +33,7 @@ const pbkdf2Iterations = 600_000
 // Keys lists every key there is or was, oldest first.
 func (b *Book) Keys(ctx context.Context) ([]fleet.Key, error) {
 	stored, err := read(ctx, b, (*store.Reads).Keys)
-	var keys []fleet.Key
-	for _, k := range stored {
-		keys = append(keys, k.Key)
-	}
-	return keys, err
+	return mapSlice(stored, func(k store.Key) fleet.Key { return k.Key }), err
 }
 
 // AddKey makes a key and returns it as it is listed, and the key itself this once. It is Invalid without a name or a
@@ -102,10 +98,7 @@ func (b *Book) FirstKey(ctx context.Context) (key, link string, err error) {
 		link, _, err = w.NewSignInLink(made.ID)
 		return err
 	})
-	if err != nil {
-		return "", "", err
-	}
-	return key, link, nil
+	return key, link, err
 }
 
 // NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is
@@ -115,10 +108,7 @@ func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err 
 		_, key, err = b.writer(tx, fleet.TheCommandLine()).AddKey(name, fleet.Manager)
 		return err
 	})
-	if err != nil {
-		return "", err
-	}
-	return key, nil
+	return key, err
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.

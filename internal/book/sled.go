@@ -50,15 +50,11 @@ type Correction struct {
 // new label; two may swap theirs. A sled that is not there is NotFound; a document that is wrong in itself or does not
 // go with the readings is Invalid; a gear left out that has readings is a Conflict.
 func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correction) (fleet.Sled, error) {
-	old, err := w.tx.Timeline(id)
+	old, err := matching(w.tx.Timeline, id, func(t fleet.Timeline) error { return ifMatch(t.Today()) })
 	if err != nil {
 		return fleet.Sled{}, err
 	}
-	was := old.Today()
-	if err := ifMatch(was); err != nil {
-		return fleet.Sled{}, err
-	}
-	s := c.Sled
+	was, s := old.Today(), c.Sled
 	s.Gears = slices.Clone(s.Gears)
 	s.Tidy()
 	if err := checkGuestCorrection(was, s, c.Was); err != nil {
@@ -98,10 +94,7 @@ func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 			}
 		}
 	}
-	if err := w.tx.ReplaceSled(next.Base); err != nil {
-		return err
-	}
-	stored, err := w.recordSled(old)
+	stored, err := w.replaceSled(old, next.Base)
 	if err != nil {
 		return err
 	}
@@ -114,8 +107,11 @@ func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 	return nil
 }
 
-// recordSled records that a sled's document reads differently now, and returns the sled as it is stored.
-func (w *Writer) recordSled(old fleet.Timeline) (stored fleet.Timeline, err error) {
+// replaceSled stores a sled as it was before any change in place of an older one, and returns it as stored.
+func (w *Writer) replaceSled(old fleet.Timeline, s fleet.Sled) (stored fleet.Timeline, err error) {
+	if err := w.tx.ReplaceSled(s); err != nil {
+		return fleet.Timeline{}, err
+	}
 	if stored, err = w.tx.Timeline(old.Base.ID); err != nil {
 		return fleet.Timeline{}, err
 	}
@@ -220,14 +216,13 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 			uses = append(uses, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
-			used := fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label)
-			uses = append(uses, used)
+			uses = append(uses,
+				fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
 		}
 		if lines[g.ID] > 0 {
 			uses = append(uses, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
-		c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) })
-		if c != nil {
+		if c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) }); c != nil {
 			uses = append(uses, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
@@ -237,14 +232,11 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 // RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns
 // the sled as it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
-	t, err := w.tx.Timeline(id)
+	t, err := matching(w.tx.Timeline, id, func(t fleet.Timeline) error { return ifMatch(t.Today()) })
 	if err != nil {
 		return fleet.Sled{}, false, err
 	}
 	s = t.Today()
-	if err := ifMatch(s); err != nil {
-		return fleet.Sled{}, false, err
-	}
 	used, err := w.tx.SledInUse(id)
 	switch {
 	case err != nil:
@@ -254,13 +246,10 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	case s.Retired:
 		return s, true, nil
 	}
-	next := t
-	next.Base.Retired, next.Base.Revision, next.Base.UpdatedAt = true, s.Revision+1, w.now
-	if err := w.tx.ReplaceSled(next.Base); err != nil {
-		return fleet.Sled{}, false, err
-	}
-	_, err = w.recordSled(t)
-	return next.Today(), true, err
+	retiring := t.Base
+	retiring.Retired, retiring.Revision, retiring.UpdatedAt = true, s.Revision+1, w.now
+	stored, err := w.replaceSled(t, retiring)
+	return stored.Today(), true, err
 }
 
 // deleteSled deletes a sled, and its changes and its inspection list with it.
