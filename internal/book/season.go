@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"slices"
@@ -73,14 +74,10 @@ func (b *Book) Season(ctx context.Context, from, to string, guests Guests) (Seas
 		return Season{}, err
 	}
 	season.Shows = len(shows)
-	booked := map[string]bool{}
-	for _, s := range shows {
-		booked[s.Sled] = s.Sled != ""
-	}
-	for _, id := range slices.Sorted(maps.Keys(booked)) {
-		if booked[id] {
-			season.Sleds = append(season.Sleds, rec.snap.sledState(id).Sled)
-		}
+	booked := bookedBy(mapSlice(shows, func(s store.Show) fleet.Show { return s.Show })...)
+	slices.Sort(booked)
+	for _, id := range booked {
+		season.Sleds = append(season.Sleds, rec.snap.sledState(id).Sled)
 	}
 	lines := map[string][]SeasonLine{}
 	for _, s := range shows {
@@ -118,9 +115,7 @@ func (s *Season) fillDates(newest string) error {
 	if s.From == "" && newest != "" {
 		s.From = newest[:len("2026")] + "-01-01"
 	}
-	if s.To == "" {
-		s.To = newest
-	}
+	s.To = cmp.Or(s.To, newest)
 	return f.Err()
 }
 
@@ -148,8 +143,7 @@ func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
 		hooks += r.hooks
 	}
 	if hooks > 0 {
-		moved /= hooks
-		line.MovedFt = &moved
+		line.MovedFt = new(moved / hooks)
 	}
 	return line
 }

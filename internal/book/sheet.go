@@ -53,10 +53,13 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 	if err != nil {
 		return Sheet{}, err
 	}
-	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
 	booked, err := o.plan(o.show, withDate)
 	if err != nil {
 		return Sheet{}, err
+	}
+	sheet := Sheet{
+		Revision: o.snap.revision, Show: b.show(o.show), Sled: o.snap.sledState(o.show.Sled).Sled,
+		Night: booked.Night, Rows: booked.Rows,
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
@@ -73,10 +76,8 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
-			Invented: o.snap.sledState(o.show.Sled).Sled.Invented}, booked.Rows, booked.Night
-	default:
-		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
+		sheet.Sled = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
+			Invented: sheet.Sled.Invented}
 	}
 	for i, id := range o.show.Classes {
 		at := store.ShowClass{Show: show, Class: id}
