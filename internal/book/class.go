@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -135,12 +136,9 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 		c.PullOff = new(*c.PullOff) // not the caller's
 	}
 	c.Tidy()
-	snap, err := w.snapshot()
-	if err != nil {
-		return err
-	}
-	shows, err := w.tx.ShowsOfClass(old.ID)
-	if err != nil {
+	snap, errSnap := w.snapshot()
+	shows, errShows := w.tx.ShowsOfClass(old.ID)
+	if err := cmp.Or(errSnap, errShows); err != nil {
 		return err
 	}
 	slices.Reverse(shows)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"crypto/hmac"
 	"crypto/pbkdf2"
@@ -68,13 +69,7 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 				"%s is the last manager key, and nobody could make another: make the next one first", key.Name)
 		}
 	}
-	if err := w.tx.EndKey(id, w.now); err != nil {
-		return err
-	}
-	if err := w.tx.EndSessionsOf(id); err != nil {
-		return err
-	}
-	if err := w.tx.EndSignInLinkOf(id); err != nil {
+	if err := cmp.Or(w.tx.EndKey(id, w.now), w.tx.EndSessionsOf(id), w.tx.EndSignInLinkOf(id)); err != nil {
 		return err
 	}
 	ended := key.Key

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -80,12 +81,9 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	if err != nil {
 		return PartOptions{}, err
 	}
-	state, err := snap.sled(q.Sled)
-	if err != nil {
-		return PartOptions{}, err
-	}
-	reference, err := snap.sled(q.Reference)
-	if err != nil {
+	state, errSled := snap.sled(q.Sled)
+	reference, errReference := snap.sled(q.Reference)
+	if err := cmp.Or(errSled, errReference); err != nil {
 		return PartOptions{}, err
 	}
 	want := targetGears(reference)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -108,17 +109,12 @@ func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records,
 		}
 	}
 	slices.Sort(classes)
-	if rec.classes, err = r.ClassesByID(slices.Compact(classes)); err != nil {
-		return rec, err
-	}
-	if rec.asRun, err = r.AsRun(ids); err != nil {
-		return rec, err
-	}
-	if rec.outcomes, err = r.Outcomes(ids); err != nil {
-		return rec, err
-	}
-	rec.sheets, err = r.ClosedSheets(over)
-	return rec, err
+	var errClasses, errAsRun, errOutcomes, errSheets error
+	rec.classes, errClasses = r.ClassesByID(slices.Compact(classes))
+	rec.asRun, errAsRun = r.AsRun(ids)
+	rec.outcomes, errOutcomes = r.Outcomes(ids)
+	rec.sheets, errSheets = r.ClosedSheets(over)
+	return rec, cmp.Or(errClasses, errAsRun, errOutcomes, errSheets)
 }
 
 // outcome is how a class went, nil where nothing is noted.

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -121,13 +122,9 @@ func (w *Writer) replaceSled(old fleet.Timeline, s fleet.Sled) (stored fleet.Tim
 
 // keepGears gives each gear the id it had, or a new one, and returns the gears that are left out.
 func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []string) (left []fleet.Gear) {
-	byLabel := make(map[string]fleet.Gear, len(old))
-	for _, g := range old {
-		byLabel[g.Label] = g
-	}
-	takenBy := map[string]int{}
+	before, takenBy := fleet.Sled{Gears: old}, map[string]int{}
 	keep := func(i int, label string) bool {
-		g, ok := byLabel[label]
+		g, _, ok := before.GearByLabel(label)
 		if _, taken := takenBy[label]; !ok || taken {
 			return false
 		}
@@ -144,7 +141,7 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 			f.Add(fmt.Sprintf("gears[%d].was", i), "gear %d was %q already; a gear can become only one", first+1, label)
 		} else {
 			f.Add(fmt.Sprintf("gears[%d].was", i), "the sled has no gear %q; it has %s",
-				label, strings.Join(fleet.Sled{Gears: old}.Labels(), ", "))
+				label, strings.Join(before.Labels(), ", "))
 		}
 	}
 	for i := range gears {
@@ -153,12 +150,10 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 			gears[i].ID = w.b.newID()
 		}
 	}
-	for _, g := range old {
-		if _, taken := takenBy[g.Label]; !taken {
-			left = append(left, g)
-		}
-	}
-	return left
+	return slices.DeleteFunc(slices.Clone(old), func(g fleet.Gear) bool {
+		_, taken := takenBy[g.Label]
+		return taken
+	})
 }
 
 // tidyLabel is the label of a gear as it is stored.
@@ -198,16 +193,10 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 	if len(left) == 0 {
 		return "", nil
 	}
-	counts, err := w.tx.CountReadingsByGear(t.Base.ID)
-	if err != nil {
-		return "", err
-	}
-	classes, err := w.tx.ClassesByGear(t.Base.ID)
-	if err != nil {
-		return "", err
-	}
-	lines, err := w.tx.CountAsRunByGear(t.Base.ID)
-	if err != nil {
+	counts, errCounts := w.tx.CountReadingsByGear(t.Base.ID)
+	classes, errClasses := w.tx.ClassesByGear(t.Base.ID)
+	lines, errLines := w.tx.CountAsRunByGear(t.Base.ID)
+	if err := cmp.Or(errCounts, errClasses, errLines); err != nil {
 		return "", err
 	}
 	var uses []string
