@@ -83,11 +83,10 @@ type rowKey struct {
 }
 
 func keyOf(r fleet.Figure) rowKey {
-	k := rowKey{gear: r.GearID, day: r.Day, start: r.StartFt, distance: r.DistanceFt, ended: r.Ended}
-	if r.EndFt != nil {
-		k.end, k.stoppedSomewhere = *r.EndFt, true
+	return rowKey{
+		gear: r.GearID, day: r.Day, start: r.StartFt, distance: r.DistanceFt, ended: r.Ended,
+		end: valueOrZero(r.EndFt), stoppedSomewhere: r.EndFt != nil,
 	}
-	return k
 }
 
 // of is what is known of a sled. but is the id of a reading that one of the request corrects, and that vouches for

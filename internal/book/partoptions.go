@@ -298,10 +298,8 @@ type optionEvaluator struct {
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 	s, chart := state.Sled, state.chart()
 	w := optionEvaluator{
-		sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TakeUpFt: chart.TakeUpFt()},
-	}
-	if travel := chart.TravelFt(); travel != nil {
-		w.sled.TravelFt = *travel
+		sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TakeUpFt: chart.TakeUpFt(),
+			TravelFt: valueOrZero(chart.TravelFt())},
 	}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center

@@ -168,36 +168,24 @@ func (s SeasonSetting) same(as SeasonSetting) bool {
 	return s.Gear == as.Gear && s.StartFt == as.StartFt
 }
 
-// judgeMoves says of each class whether it keeps being moved in one direction.
+// judgeMoves says of each class whether it keeps being moved in one direction, and whose chart may then be off: on one
+// sled that one's, on several that of the sled the class is used to, which they have in common.
 func (s *Season) judgeMoves(rec records) {
-	moves := make([][]float64, len(s.Classes))
+	moves, sleds := make([][]float64, len(s.Classes)), make([][]string, len(s.Classes))
 	for i, c := range s.Classes {
 		for _, line := range c.Lines {
 			if line.MovedFt != nil {
-				moves[i] = append(moves[i], *line.MovedFt)
+				moves[i], sleds[i] = append(moves[i], *line.MovedFt), append(sleds[i], line.Sled)
 			}
 		}
 	}
 	for i, m := range match.MovedOneWay(moves) {
 		c := &s.Classes[i]
-		c.Moved, c.Suspect = m, c.suspect(rec)
-	}
-}
-
-// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the
-// sled the class is used to, which they have in common.
-func (c SeasonClass) suspect(rec records) words.Suspect {
-	var sleds []string
-	for _, line := range c.Lines {
-		if line.MovedFt != nil && !slices.Contains(sleds, line.Sled) {
-			sleds = append(sleds, line.Sled)
+		slices.Sort(sleds[i])
+		on, id := slices.Compact(sleds[i]), rec.classes[c.ID].Setting.Sled
+		if len(on) == 1 {
+			id = on[0]
 		}
+		c.Moved, c.Suspect = m, words.Suspect{Only: len(on) == 1, Sled: rec.snap.sledState(id).Sled.Name}
 	}
-	of := words.Suspect{Only: len(sleds) == 1}
-	id := rec.classes[c.ID].Setting.Sled
-	if of.Only {
-		id = sleds[0]
-	}
-	of.Sled = rec.snap.sledState(id).Sled.Name
-	return of
 }
