@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -31,11 +32,7 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 	_, gear, _ := on.Sled.GearByLabel(n.Gear)
 	other := weightSide{state: on, gear: gear, startFt: n.StartFt, topOut: pullOutOf(n.Estimate),
 		onPanLb: asked.onPanLb}
-	finish := c.EndsFt
-	if finish == nil {
-		finish = fullPullFt
-	}
-	pair := newWeightPair(asked, other, panload.AtFinish, finish)
+	pair := newWeightPair(asked, other, panload.AtFinish, cmp.Or(c.EndsFt, fullPullFt))
 	pair.own = n.OwnSetting
 	answer := pair.solve()
 	return &answer
