@@ -51,16 +51,12 @@ type Added struct {
 // AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
 // rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
 // replaced: none has an id yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (Added, error) {
-	added, err := w.addReadings(rows, request)
-	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
-		return Added{}, err
-	}
-	return added, nil
-}
-
-func (w *Writer) addReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (added Added, err error) {
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (added Added, err error) {
+	defer func() {
+		if err != nil {
+			w.failed = err // some may be written already: the whole write must not stand
+		}
+	}()
 	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w, request),
 		all: bulkEntry{Sleds: map[string]int{}}}
 	if _, err := w.check().all(rows, in.take); err != nil {
@@ -114,9 +110,6 @@ func (in *intake) take(row fleet.Row[fleet.Reading], old *fleet.Reading) error {
 func (in *intake) store() error {
 	ready := in.ready
 	in.ready = in.ready[:0]
-	if len(ready) == 0 {
-		return nil
-	}
 	return in.w.tx.AddReadings(ready)
 }
 
