@@ -92,7 +92,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err := w.tx.AddChange(c); err != nil {
 		return ChangeView{}, err
 	}
-	stored, err := w.bumpSledRevision(old)
+	stored, err := w.replaceSled(old, old.Base)
 	if err != nil {
 		return ChangeView{}, err
 	}
@@ -141,17 +141,10 @@ func (w *Writer) RemoveChange(id string) error {
 	if err := w.tx.DeleteChange(sled, id); err != nil {
 		return err
 	}
-	if _, err := w.bumpSledRevision(old); err != nil {
+	if _, err := w.replaceSled(old, old.Base); err != nil {
 		return err
 	}
 	return w.record(fleet.ActRemoved, fleet.OfChange, id, []string{sled}, old.Changes[place], nil)
-}
-
-// bumpSledRevision stores that a sled's document is another one now, and returns the sled as stored.
-func (w *Writer) bumpSledRevision(old fleet.Timeline) (stored fleet.Timeline, err error) {
-	s := old.Base
-	s.Revision, s.UpdatedAt = s.Revision+1, w.now
-	return w.replaceSled(old, s)
 }
 
 // resolveGears gives the gears of a change their ids.

@@ -108,8 +108,10 @@ func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 	return nil
 }
 
-// replaceSled stores a sled as it was before any change in place of an older one, and returns it as stored.
+// replaceSled stores a sled, as it was before its first change, at its next revision, records that its document reads
+// differently now, and returns it as stored.
 func (w *Writer) replaceSled(old fleet.Timeline, s fleet.Sled) (stored fleet.Timeline, err error) {
+	s.Revision, s.UpdatedAt = old.Base.Revision+1, w.now
 	if err := w.tx.ReplaceSled(s); err != nil {
 		return fleet.Timeline{}, err
 	}
@@ -235,9 +237,9 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	case s.Retired:
 		return s, true, nil
 	}
-	retiring := t.Base
-	retiring.Retired, retiring.Revision, retiring.UpdatedAt = true, s.Revision+1, w.now
-	stored, err := w.replaceSled(t, retiring)
+	base := t.Base
+	base.Retired = true
+	stored, err := w.replaceSled(t, base)
 	return stored.Today(), true, err
 }
 
