@@ -181,8 +181,5 @@ func (w *Writer) replacedBy(r fleet.Reading) (*fleet.Reading, error) {
 		return nil, nil
 	}
 	old, err := w.tx.Reading(r.Replaces)
-	if err != nil {
-		return nil, err
-	}
-	return &old, nil
+	return &old, err
 }

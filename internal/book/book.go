@@ -137,6 +137,15 @@ func list[T any](
 	return items, next, err
 }
 
+// mapSlice is a list of what each of another becomes.
+func mapSlice[T, U any](list []T, become func(T) U) []U {
+	out := make([]U, len(list))
+	for i, one := range list {
+		out[i] = become(one)
+	}
+	return out
+}
+
 // isKind says whether an error is of that kind.
 func isKind(err error, kind fleet.Kind) bool {
 	var e *fleet.Error

@@ -6,9 +6,7 @@ import (
 	"maps"
 	"slices"
 
-	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // batchSize is how many readings are stored at a time.
@@ -28,27 +26,19 @@ type Request struct {
 // answered. What it found is there with an error too.
 func (b *Book) CheckReadings(
 	ctx context.Context, rows iter.Seq[fleet.Row[fleet.Reading]], request Request,
-) (found Checked[fleet.Reading], err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		now := b.timestamp()
-		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
-		d, skipped := newDoubts(notebook, now, request), 0
-		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row[fleet.Reading],
-			_ *fleet.Reading) error {
-			skip, err := d.take(row.Number, row.Record)
-			if skip {
-				skipped++
-			}
+) (Checked[fleet.Reading], error) {
+	return readAsWriter(ctx, b, func(w *Writer) (Checked[fleet.Reading], error) {
+		d := newDoubts(w, request)
+		found, err := w.check().all(rows, func(row fleet.Row[fleet.Reading], _ *fleet.Reading) error {
+			_, err := d.take(row.Number, row.Record)
 			return err
 		})
-		found.Skipped = skipped
-		if err != nil {
-			return err
+		found.Skipped = d.skipped
+		if err == nil {
+			_, err = d.settle()
 		}
-		_, err = d.settle()
-		return err
+		return found, err
 	})
-	return found, err
 }
 
 // Added is what became of many readings.
@@ -61,17 +51,13 @@ type Added struct {
 // AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
 // rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
 // replaced: none has an id yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (Added, error) {
-	added, err := w.addReadings(rows, request)
-	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
-		return Added{}, err
-	}
-	return added, nil
-}
-
-func (w *Writer) addReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (added Added, err error) {
-	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request),
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (added Added, err error) {
+	defer func() {
+		if err != nil {
+			w.failed = err // some may be written already: the whole write must not stand
+		}
+	}()
+	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w, request),
 		all: bulkEntry{Sleds: map[string]int{}}}
 	if _, err := w.check().all(rows, in.take); err != nil {
 		return Added{}, err
@@ -83,7 +69,7 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Re
 	if err != nil {
 		return Added{}, err
 	}
-	added = Added{Accepted: in.all.Rows, Skipped: in.skipped}
+	added = Added{Accepted: in.all.Rows, Skipped: in.doubts.skipped}
 	if in.all.Rows == 0 {
 		return added, nil
 	}
@@ -98,7 +84,6 @@ type intake struct {
 	doubts   *doubts
 	ready    []fleet.Reading
 	replaced []fleet.Reading
-	skipped  int
 	all      bulkEntry
 }
 
@@ -108,7 +93,6 @@ func (in *intake) take(row fleet.Row[fleet.Reading], old *fleet.Reading) error {
 	in.w.asNew(&r)
 	r.Batch = in.batch
 	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {
-		in.skipped++
 		return err
 	}
 	in.all.Rows++
@@ -126,9 +110,6 @@ func (in *intake) take(row fleet.Row[fleet.Reading], old *fleet.Reading) error {
 func (in *intake) store() error {
 	ready := in.ready
 	in.ready = in.ready[:0]
-	if len(ready) == 0 {
-		return nil
-	}
 	return in.w.tx.AddReadings(ready)
 }
 

@@ -64,11 +64,8 @@ func movesPct(shifts []float64, before, after fleet.Sled) *float64 {
 // NotFound. It is Invalid with every fault: of the change itself, of what it does not go with, and of what would have
 // to be known to carry readings by its ratio.
 func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
-	old, err := w.tx.Timeline(sled)
+	old, err := matching(w.tx.Timeline, sled, func(t fleet.Timeline) error { return checkOwn(t.Base) })
 	if err != nil {
-		return ChangeView{}, err
-	}
-	if err := checkOwn(old.Base); err != nil {
 		return ChangeView{}, err
 	}
 	c.Gears = slices.Clone(c.Gears)
@@ -95,7 +92,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err := w.tx.AddChange(c); err != nil {
 		return ChangeView{}, err
 	}
-	stored, err := w.bumpSledRevision(old)
+	stored, err := w.replaceSled(old, old.Base)
 	if err != nil {
 		return ChangeView{}, err
 	}
@@ -125,11 +122,8 @@ func (w *Writer) RemoveChange(id string) error {
 	if err != nil {
 		return err
 	}
-	old, err := w.tx.Timeline(sled)
+	old, err := matching(w.tx.Timeline, sled, func(t fleet.Timeline) error { return checkOwn(t.Base) })
 	if err != nil {
-		return err
-	}
-	if err := checkOwn(old.Base); err != nil {
 		return err
 	}
 	place := indexOfChange(old, id)
@@ -147,20 +141,10 @@ func (w *Writer) RemoveChange(id string) error {
 	if err := w.tx.DeleteChange(sled, id); err != nil {
 		return err
 	}
-	if _, err := w.bumpSledRevision(old); err != nil {
+	if _, err := w.replaceSled(old, old.Base); err != nil {
 		return err
 	}
 	return w.record(fleet.ActRemoved, fleet.OfChange, id, []string{sled}, old.Changes[place], nil)
-}
-
-// bumpSledRevision stores that a sled's document is another one now, and returns the sled as stored.
-func (w *Writer) bumpSledRevision(old fleet.Timeline) (stored fleet.Timeline, err error) {
-	s := old.Base
-	s.Revision, s.UpdatedAt = s.Revision+1, w.now
-	if err := w.tx.ReplaceSled(s); err != nil {
-		return fleet.Timeline{}, err
-	}
-	return w.recordSled(old)
 }
 
 // resolveGears gives the gears of a change their ids.
@@ -235,14 +219,10 @@ func checkRatios(f *fleet.Faults, old, next fleet.Timeline, id string) {
 
 // checkTravels notes the readings whose box would have started, or stopped short, at or past the travel of their date.
 func (w *Writer) checkTravels(f *fleet.Faults, t fleet.Timeline) error {
+	days := mapSlice(t.Changes, func(c fleet.Change) string { return c.MadeOn })
+	days = slices.Concat([]string{""}, days, []string{""}) // that a stage begins on, and the next one
 	for i, s := range t.Stages() {
-		from, before := "", ""
-		if i > 0 {
-			from = t.Changes[i-1].MadeOn
-		}
-		if i < len(t.Changes) {
-			before = t.Changes[i].MadeOn
-		}
+		from, before := days[i], days[i+1]
 		if s.TravelFt == nil || before != "" && from >= before {
 			continue
 		}
@@ -274,9 +254,5 @@ func betweenDates(from, before string) (words string) {
 
 // details are the faults without their fields.
 func details(faults []fleet.Fault) string {
-	all := make([]string, len(faults))
-	for i, f := range faults {
-		all[i] = f.Detail
-	}
-	return strings.Join(all, "; ")
+	return strings.Join(mapSlice(faults, func(f fleet.Fault) string { return f.Detail }), "; ")
 }

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -24,9 +25,7 @@ func (b *Book) Classes(ctx context.Context, after string, limit int) (views []Cl
 	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		var classes []fleet.Class
 		classes, next, err = r.Classes(after, limit)
-		for _, c := range classes {
-			views = append(views, snap.classView(c))
-		}
+		views = mapSlice(classes, snap.classView)
 		return err
 	})
 	return views, next, err
@@ -60,10 +59,7 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 		return fleet.Class{}, err
 	}
 	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
-	if err := w.tx.AddClass(c); err != nil {
-		return fleet.Class{}, err
-	}
-	return c, w.record(fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
+	return c, w.recordDone(w.tx.AddClass(c), fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
 }
 
 // ReplaceClass replaces a class and returns it as stored. An unchanged setting keeps the top-out it stood for, unless
@@ -80,14 +76,11 @@ func (w *Writer) ReplaceClass(
 		return fleet.Class{}, err
 	}
 	c.ID, c.Revision, c.CreatedAt, c.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
-	if err := w.tx.ReplaceClass(c); err != nil {
-		return fleet.Class{}, err
-	}
 	act := fleet.ActChanged
 	if renew {
 		act = fleet.ActRenewed
 	}
-	return c, w.record(act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
+	return c, w.recordDone(w.tx.ReplaceClass(c), act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
 }
 
 // RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is that of
@@ -104,19 +97,14 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 	if len(shows) > 0 {
 		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, showNames(shows))
 	}
-	if err := w.tx.DeleteClass(id); err != nil {
-		return err
-	}
-	return w.record(fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
+	return w.recordDone(w.tx.DeleteClass(id), fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
 }
 
 // showNames lists shows in words, the first few by name.
 func showNames(shows []store.Show) string {
 	const most = 5
-	var names []string
-	for _, s := range shows[:min(most, len(shows))] {
-		names = append(names, fmt.Sprintf("%s (%s)", s.Name, s.Date))
-	}
+	names := mapSlice(shows[:min(most, len(shows))],
+		func(s store.Show) string { return fmt.Sprintf("%s (%s)", s.Name, s.Date) })
 	if more := len(shows) - most; more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
@@ -139,12 +127,9 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 		c.PullOff = new(*c.PullOff) // not the caller's
 	}
 	c.Tidy()
-	snap, err := w.snapshot()
-	if err != nil {
-		return err
-	}
-	shows, err := w.tx.ShowsOfClass(old.ID)
-	if err != nil {
+	snap, errSnap := w.snapshot()
+	shows, errShows := w.tx.ShowsOfClass(old.ID)
+	if err := cmp.Or(errSnap, errShows); err != nil {
 		return err
 	}
 	slices.Reverse(shows)

@@ -104,10 +104,12 @@ func checkAnswer(f *fleet.Faults, at string, a match.Answer) {
 }
 
 func checkBasis(f *fleet.Faults, at string, basis fleet.Basis) {
-	switch basis {
-	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared,
-		fleet.Unknown:
-	default:
-		f.Add(at, "is not known here: %s", fleet.Quoted(string(basis)))
+	checkCode(f, at, basis, fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried,
+		fleet.Geared, fleet.Unknown)
+}
+
+func checkCode[T ~string](f *fleet.Faults, at string, code T, known ...T) {
+	if !slices.Contains(known, code) {
+		f.Add(at, "is not known here: %s", fleet.Quoted(string(code)))
 	}
 }

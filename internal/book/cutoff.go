@@ -36,18 +36,15 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 		return Cutoffs{}, err
 	}
 	var faults fleet.Faults
-	for _, q := range []struct {
-		at, what string
-		v, most  float64
-		unknown  bool
-	}{
-		{"ground_speed_mph", "the ground speed", groundMPH, 100, false},
-		{"release_s", "the time that the drive needs to let go", releaseS, 10, false},
-		{"brake_ft_s2", "the deceleration by the brake", brakeFtS2, 1000, brakeFtS2 == 0},
-	} {
-		if !(q.v > 0 && q.v <= q.most) && !q.unknown {
-			faults.Add(q.at, "%s must be above 0 and at most %g, not %g", q.what, q.most, q.v)
+	check := func(at, what string, v, most float64) {
+		if !(v > 0 && v <= most) {
+			faults.Add(at, "%s must be above 0 and at most %g, not %g", what, most, v)
 		}
+	}
+	check("ground_speed_mph", "the ground speed", groundMPH, 100)
+	check("release_s", "the time that the drive needs to let go", releaseS, 10)
+	if brakeFtS2 != 0 {
+		check("brake_ft_s2", "the deceleration by the brake", brakeFtS2, 1000)
 	}
 	if err := faults.Err(); err != nil {
 		return Cutoffs{}, err

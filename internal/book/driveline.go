@@ -111,7 +111,6 @@ func (s sledState) gearedLog(gear int) (float64, bool) {
 func (s sledState) factor() (f driveline.Factor, df float64, ok bool) {
 	chart := s.chart()
 	var compared []driveline.Compared
-	var gears []int
 	for i := range s.Sled.Gears {
 		geared, known := s.gearedLog(i)
 		measured, has := chart.Predict(i, 0)
@@ -119,19 +118,18 @@ func (s sledState) factor() (f driveline.Factor, df float64, ok bool) {
 			compared = append(compared, driveline.Compared{
 				Gear: i, LogRatio: measured.Log - geared, LogSpeed: math.Log(*chart.TravelFt()) - geared,
 			})
-			gears = append(gears, i)
 		}
 	}
-	if len(gears) == 0 {
+	if len(compared) == 0 {
 		return driveline.Factor{}, 0, false
 	}
-	cov := mat.NewSymDense(len(gears), nil)
+	cov := mat.NewSymDense(len(compared), nil)
 	taped := math.Pow(tapedSD / *chart.TravelFt(), 2)
 	total, day, reading := 0.0, 0.0, 0.0
-	for a, i := range gears {
-		at, _ := chart.Predict(i, 0)
-		for b, j := range gears[:a+1] {
-			with, _ := chart.Predict(j, 0)
+	for a, of := range compared {
+		at, _ := chart.Predict(of.Gear, 0)
+		for b, other := range compared[:a+1] {
+			with, _ := chart.Predict(other.Gear, 0)
 			cov.SetSym(a, b, chart.Covariance(at, with).Total()+taped)
 		}
 		total, day, reading = total+at.Spread.Total(), day+at.Spread.Day, reading+at.Spread.Reading

@@ -8,7 +8,6 @@ import (
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 	"evenpull/internal/words"
 )
 
@@ -36,16 +35,16 @@ const (
 
 // doubts finds what is to be asked about the readings of one request that keep to the rules.
 type doubts struct {
-	notebook func(sled string) (calibrate.Notebook, error) // as it is stored
-	now      time.Time
-	request  Request
-	asked    fleet.Questions
-	sleds    map[string]*sledDoubts
-	held     []heldReading
+	w       *Writer
+	request Request
+	skipped int // rows that are left out
+	asked   fleet.Questions
+	sleds   map[string]*sledDoubts
+	held    []heldReading
 }
 
-func newDoubts(notebook func(sled string) (calibrate.Notebook, error), now time.Time, request Request) *doubts {
-	return &doubts{notebook: notebook, now: now, request: request, sleds: map[string]*sledDoubts{}}
+func newDoubts(w *Writer, request Request) *doubts {
+	return &doubts{w: w, request: request, sleds: map[string]*sledDoubts{}}
 }
 
 // sledDoubts is what is known of one sled, with what the request has brought of it so far.
@@ -84,11 +83,10 @@ type rowKey struct {
 }
 
 func keyOf(r fleet.Figure) rowKey {
-	k := rowKey{gear: r.GearID, day: r.Day, start: r.StartFt, distance: r.DistanceFt, ended: r.Ended}
-	if r.EndFt != nil {
-		k.end, k.stoppedSomewhere = *r.EndFt, true
+	return rowKey{
+		gear: r.GearID, day: r.Day, start: r.StartFt, distance: r.DistanceFt, ended: r.Ended,
+		end: valueOrZero(r.EndFt), stoppedSomewhere: r.EndFt != nil,
 	}
-	return k
 }
 
 // of is what is known of a sled. but is the id of a reading that one of the request corrects, and that vouches for
@@ -97,7 +95,7 @@ func (d *doubts) of(sled, but string) (*sledDoubts, error) {
 	if s, known := d.sleds[sled]; known {
 		return s, nil
 	}
-	n, err := d.notebook(sled)
+	n, err := d.w.notebook(sled)
 	if err != nil {
 		return nil, err
 	}
@@ -129,6 +127,7 @@ func (d *doubts) take(row int, r fleet.Reading) (skip bool, err error) {
 		s.stored[key]--
 		switch d.request.Repeated {
 		case SkipRepeated:
+			d.skipped++
 			return true, nil
 		case AskRepeated:
 			d.asked.Ask(fleet.Repeated, row, "", words.Repeated(r))
@@ -161,7 +160,7 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 	}
 	if !d.request.KeepUnlikely {
 		for _, sled := range slices.Sorted(maps.Keys(d.sleds)) {
-			if day, lone := d.sleds[sled].loneDay(d.now); lone {
+			if day, lone := d.sleds[sled].loneDay(d.w.now); lone {
 				d.asked.Ask(fleet.Unlikely, day.row, "measured_on",
 					words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
 			}
@@ -174,11 +173,7 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 // other reading of the sled. Where there is another day as lonely, that is how this crew measures, and none is asked
 // about; nor is the first day of all.
 func (s *sledDoubts) loneDay(now time.Time) (testDay, bool) {
-	var days []testDay
-	for _, day := range s.days {
-		days = append(days, day)
-	}
-	slices.SortFunc(days, func(a, b testDay) int { return cmp.Compare(a.on, b.on) })
+	days := slices.SortedFunc(maps.Values(s.days), func(a, b testDay) int { return cmp.Compare(a.on, b.on) })
 	var lone []testDay
 	for i, day := range days {
 		if day.readings == 1 && (i == 0 || apartBy(days[i-1].on, day.on)) &&
@@ -198,17 +193,11 @@ func apartBy(earlier, later string) bool {
 	return err == nil && later > on.AddDate(0, 0, loneDays).Format(time.DateOnly)
 }
 
-// notebook is a sled's notebook as this write finds it.
+// notebook is a sled's notebook as this write finds it: from memory where nothing has been written of the sled since.
 func (w *Writer) notebook(sled string) (calibrate.Notebook, error) {
 	mine, _ := w.tx.Touching()
-	return w.b.notebookAt(&w.tx.Reads, sled, mine)
-}
-
-// notebookAt is a sled's notebook as r sees it: from memory where nothing has been written of the sled since. mine are
-// the sleds that the transaction of r itself has written of.
-func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate.Notebook, error) {
-	if latest := b.latest.Load(); latest.sleds != nil && !slices.Contains(mine, sled) {
-		touched, _, err := r.Touched(latest.revision)
+	if latest := w.b.latest.Load(); latest.sleds != nil && !slices.Contains(mine, sled) {
+		touched, _, err := w.tx.Touched(latest.revision)
 		if err != nil {
 			return calibrate.Notebook{}, err
 		}
@@ -218,7 +207,7 @@ func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate
 			return n, nil
 		}
 	}
-	notes, err := r.Load([]string{sled})
+	notes, err := w.tx.Load([]string{sled})
 	if err != nil || len(notes) == 0 {
 		return calibrate.Notebook{}, err
 	}

@@ -1,11 +1,6 @@
 package book
 
-import (
-	"cmp"
-	"slices"
-
-	"evenpull/internal/fleet"
-)
+import "evenpull/internal/fleet"
 
 // assumedHooks is how many hooks a class is taken to have where nobody noted it. An assumption of our own.
 const assumedHooks = 10
@@ -59,13 +54,11 @@ func mostHooks(ran []ranOn) *fleet.AsRun {
 	if len(ran) == 0 {
 		return nil
 	}
-	most := slices.MaxFunc(backward(ran), func(a, b ranOn) int { return cmp.Compare(hooks[of(a)], hooks[of(b)]) })
+	most := ran[0]
+	for _, r := range ran {
+		if hooks[of(r)] >= hooks[of(most)] {
+			most = r
+		}
+	}
 	return &most.AsRun
-}
-
-// backward is the same list, last first.
-func backward(ran []ranOn) []ranOn {
-	out := slices.Clone(ran)
-	slices.Reverse(out)
-	return out
 }

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"crypto/hmac"
 	"crypto/pbkdf2"
@@ -33,11 +34,7 @@ const pbkdf2Iterations = 600_000
 // Keys lists every key there is or was, oldest first.
 func (b *Book) Keys(ctx context.Context) ([]fleet.Key, error) {
 	stored, err := read(ctx, b, (*store.Reads).Keys)
-	var keys []fleet.Key
-	for _, k := range stored {
-		keys = append(keys, k.Key)
-	}
-	return keys, err
+	return mapSlice(stored, func(k store.Key) fleet.Key { return k.Key }), err
 }
 
 // AddKey makes a key and returns it as it is listed, and the key itself this once. It is Invalid without a name or a
@@ -49,10 +46,8 @@ func (w *Writer) AddKey(name string, role fleet.Role) (made fleet.Key, key strin
 		return fleet.Key{}, "", err
 	}
 	made.ID, made.CreatedAt, key = w.b.newID(), w.now, newKey()
-	if err := w.tx.AddKey(store.Key{Key: made, Hash: w.b.hash(key)}); err != nil {
-		return fleet.Key{}, "", err
-	}
-	return made, key, w.record(fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
+	err = w.tx.AddKey(store.Key{Key: made, Hash: w.b.hash(key)})
+	return made, key, w.recordDone(err, fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
 }
 
 // EndKey ends a key and every session of it; one that has ended stays as it is. One that never was is NotFound. The
@@ -72,18 +67,10 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 				"%s is the last manager key, and nobody could make another: make the next one first", key.Name)
 		}
 	}
-	if err := w.tx.EndKey(id, w.now); err != nil {
-		return err
-	}
-	if err := w.tx.EndSessionsOf(id); err != nil {
-		return err
-	}
-	if err := w.tx.EndSignInLinkOf(id); err != nil {
-		return err
-	}
+	err = cmp.Or(w.tx.EndKey(id, w.now), w.tx.EndSessionsOf(id), w.tx.EndSignInLinkOf(id))
 	ended := key.Key
 	ended.EndedAt = &w.now
-	return w.record(fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
+	return w.recordDone(err, fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
 }
 
 // FirstKey makes and stores a manager key when the database has none that holds, and returns it this once, with the
@@ -102,10 +89,7 @@ func (b *Book) FirstKey(ctx context.Context) (key, link string, err error) {
 		link, _, err = w.NewSignInLink(made.ID)
 		return err
 	})
-	if err != nil {
-		return "", "", err
-	}
-	return key, link, nil
+	return key, link, err
 }
 
 // NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is
@@ -115,10 +99,7 @@ func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err 
 		_, key, err = b.writer(tx, fleet.TheCommandLine()).AddKey(name, fleet.Manager)
 		return err
 	})
-	if err != nil {
-		return "", err
-	}
-	return key, nil
+	return key, err
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -86,12 +87,9 @@ func (w *Writer) closeDueShows() error {
 
 // closeShow closes a show, for who, with its sheet as this write sees it.
 func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
-	snap, err := w.snapshot()
-	if err != nil {
-		return err
-	}
-	classes, err := w.tx.ClassesByID(show.Classes)
-	if err != nil {
+	snap, errSnap := w.snapshot()
+	classes, errClasses := w.tx.ClassesByID(show.Classes)
+	if err := cmp.Or(errSnap, errClasses); err != nil {
 		return err
 	}
 	rows, night := snap.translateAll(show, classes, show.Sled, false)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -80,12 +81,9 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	if err != nil {
 		return PartOptions{}, err
 	}
-	state, err := snap.sled(q.Sled)
-	if err != nil {
-		return PartOptions{}, err
-	}
-	reference, err := snap.sled(q.Reference)
-	if err != nil {
+	state, errSled := snap.sled(q.Sled)
+	reference, errReference := snap.sled(q.Reference)
+	if err := cmp.Or(errSled, errReference); err != nil {
 		return PartOptions{}, err
 	}
 	want := targetGears(reference)
@@ -96,22 +94,13 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	out := PartOptions{
 		Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations(),
 	}
-	feet := make([]float64, len(want))
-	for i, t := range want {
-		feet[i] = t.ft
+	feet := mapSlice(want, func(t targetGear) float64 { return t.ft })
+	now := w.options(driveline.Choices{}, feet, 1)
+	if len(now) == 0 {
+		return PartOptions{}, fleet.InvalidField("sled", "what was measured on %s and the parts noted of it "+
+			"contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
 	}
-	asItIs := driveline.Options(w.sled, driveline.Choices{}, feet, 1)
-	if len(asItIs) == 0 {
-		return PartOptions{}, contradictoryParts(state)
-	}
-	if out.Now = w.option(asItIs[0], driveline.Choices{}); !out.Now.finite() {
-		return PartOptions{}, contradictoryParts(state)
-	}
-	for _, o := range driveline.Options(w.sled, q.Choices, feet, q.Limit) {
-		if option := w.option(o, q.Choices); option.finite() {
-			out.Items = append(out.Items, option)
-		}
-	}
+	out.Now, out.Items = now[0], w.options(q.Choices, feet, q.Limit)
 	tops, leftOut := w.ladder()
 	out.LeftOut = leftOut
 	out.ExactFactor, out.ExactMeanFt = driveline.BestFactor(tops, feet, w.sled.TakeUpFt)
@@ -128,13 +117,6 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 		}
 	}
 	return out, nil
-}
-
-// contradictoryParts refuses a sled whose readings and parts contradict each other so much that no number comes of
-// them.
-func contradictoryParts(state sledState) error {
-	return fleet.InvalidField("sled", "what was measured on %s and the parts noted of it "+
-		"contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
 }
 
 // finite is false for a combination so far beyond any drive line that one of its figures has no end.
@@ -316,10 +298,8 @@ type optionEvaluator struct {
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 	s, chart := state.Sled, state.chart()
 	w := optionEvaluator{
-		sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TakeUpFt: chart.TakeUpFt()},
-	}
-	if travel := chart.TravelFt(); travel != nil {
-		w.sled.TravelFt = *travel
+		sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TakeUpFt: chart.TakeUpFt(),
+			TravelFt: valueOrZero(chart.TravelFt())},
 	}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
@@ -334,21 +314,27 @@ func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 	return w
 }
 
-// asItIs is the combination that changes nothing.
-func (w optionEvaluator) asItIs() driveline.Option {
-	return driveline.Option{Parts: w.sled.Parts, GearSet: -1}
-}
-
 // ladder is where the sled's gears top out from full back as it is, in feet, and the gears of which that is not known.
 func (w optionEvaluator) ladder() (tops []float64, leftOut []string) {
+	asItIs := driveline.Option{Parts: w.sled.Parts, GearSet: -1}
 	for i, g := range w.sled.Gears {
-		if way, _, ok := w.sled.Way(w.asItIs(), i, g); ok {
+		if way, _, ok := w.sled.Way(asItIs, i, g); ok {
 			tops = append(tops, w.sled.TakeUpFt+math.Exp(way))
 		} else {
 			leftOut = append(leftOut, w.Sled.Gears[i].Label)
 		}
 	}
 	return tops, leftOut
+}
+
+// options are the best combinations, but for those of which a figure has no end.
+func (w optionEvaluator) options(c driveline.Choices, feet []float64, limit int) (out []PartOption) {
+	for _, o := range driveline.Options(w.sled, c, feet, limit) {
+		if option := w.option(o, c); option.finite() {
+			out = append(out, option)
+		}
+	}
+	return out
 }
 
 // option adds to a combination how sure it is and what it does to the box.

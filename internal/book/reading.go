@@ -30,7 +30,7 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 		return fleet.Reading{}, err
 	}
 	w.asNew(&r)
-	d := newDoubts(w.notebook, w.now, Request{Answers: answers})
+	d := newDoubts(w, Request{Answers: answers})
 	if _, err := d.take(0, r); err != nil {
 		return fleet.Reading{}, err
 	}

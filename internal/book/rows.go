@@ -51,7 +51,7 @@ func (c rowCheck[T]) all(rows iter.Seq[fleet.Row[T]], take func(fleet.Row[T]) er
 
 // row finds all that is wrong with a row: what reading it found first, then the rules, but for fields that could not be
 // read in the first place. It counts the row for its sled.
-func (c rowCheck[T]) row(row *fleet.Row[T], sleds map[string]int) error {
+func (c rowCheck[T]) row(row *fleet.Row[T], sleds map[string]int) (err error) {
 	unread := map[string]bool{}
 	for _, f := range row.Faults.List() {
 		unread[f.At] = true
@@ -64,7 +64,6 @@ func (c rowCheck[T]) row(row *fleet.Row[T], sleds map[string]int) error {
 	}
 	var called foundSled
 	if !unread["sled"] {
-		var err error
 		if called, err = c.sleds.sled(*c.sled(&row.Record), row.AsTyped); err != nil {
 			return err
 		}
@@ -76,7 +75,6 @@ func (c rowCheck[T]) row(row *fleet.Row[T], sleds map[string]int) error {
 	if called.timeline == nil {
 		broken = c.alone(&row.Record)
 	} else {
-		var err error
 		if broken, err = c.on(&row.Record, *called.timeline, row.AsTyped); err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"slices"
@@ -73,14 +74,10 @@ func (b *Book) Season(ctx context.Context, from, to string, guests Guests) (Seas
 		return Season{}, err
 	}
 	season.Shows = len(shows)
-	booked := map[string]bool{}
-	for _, s := range shows {
-		booked[s.Sled] = s.Sled != ""
-	}
-	for _, id := range slices.Sorted(maps.Keys(booked)) {
-		if booked[id] {
-			season.Sleds = append(season.Sleds, rec.snap.sledState(id).Sled)
-		}
+	booked := bookedBy(mapSlice(shows, func(s store.Show) fleet.Show { return s.Show })...)
+	slices.Sort(booked)
+	for _, id := range booked {
+		season.Sleds = append(season.Sleds, rec.snap.sledState(id).Sled)
 	}
 	lines := map[string][]SeasonLine{}
 	for _, s := range shows {
@@ -118,9 +115,7 @@ func (s *Season) fillDates(newest string) error {
 	if s.From == "" && newest != "" {
 		s.From = newest[:len("2026")] + "-01-01"
 	}
-	if s.To == "" {
-		s.To = newest
-	}
+	s.To = cmp.Or(s.To, newest)
 	return f.Err()
 }
 
@@ -148,8 +143,7 @@ func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
 		hooks += r.hooks
 	}
 	if hooks > 0 {
-		moved /= hooks
-		line.MovedFt = &moved
+		line.MovedFt = new(moved / hooks)
 	}
 	return line
 }
@@ -174,36 +168,24 @@ func (s SeasonSetting) same(as SeasonSetting) bool {
 	return s.Gear == as.Gear && s.StartFt == as.StartFt
 }
 
-// judgeMoves says of each class whether it keeps being moved in one direction.
+// judgeMoves says of each class whether it keeps being moved in one direction, and whose chart may then be off: on one
+// sled that one's, on several that of the sled the class is used to, which they have in common.
 func (s *Season) judgeMoves(rec records) {
-	moves := make([][]float64, len(s.Classes))
+	moves, sleds := make([][]float64, len(s.Classes)), make([][]string, len(s.Classes))
 	for i, c := range s.Classes {
 		for _, line := range c.Lines {
 			if line.MovedFt != nil {
-				moves[i] = append(moves[i], *line.MovedFt)
+				moves[i], sleds[i] = append(moves[i], *line.MovedFt), append(sleds[i], line.Sled)
 			}
 		}
 	}
 	for i, m := range match.MovedOneWay(moves) {
 		c := &s.Classes[i]
-		c.Moved, c.Suspect = m, c.suspect(rec)
-	}
-}
-
-// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the
-// sled the class is used to, which they have in common.
-func (c SeasonClass) suspect(rec records) words.Suspect {
-	var sleds []string
-	for _, line := range c.Lines {
-		if line.MovedFt != nil && !slices.Contains(sleds, line.Sled) {
-			sleds = append(sleds, line.Sled)
+		slices.Sort(sleds[i])
+		on, id := slices.Compact(sleds[i]), rec.classes[c.ID].Setting.Sled
+		if len(on) == 1 {
+			id = on[0]
 		}
+		c.Moved, c.Suspect = m, words.Suspect{Only: len(on) == 1, Sled: rec.snap.sledState(id).Sled.Name}
 	}
-	of := words.Suspect{Only: len(sleds) == 1}
-	id := rec.classes[c.ID].Setting.Sled
-	if of.Only {
-		id = sleds[0]
-	}
-	of.Sled = rec.snap.sledState(id).Sled.Name
-	return of
 }

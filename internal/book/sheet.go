@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -53,10 +54,13 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 	if err != nil {
 		return Sheet{}, err
 	}
-	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
 	booked, err := o.plan(o.show, withDate)
 	if err != nil {
 		return Sheet{}, err
+	}
+	sheet := Sheet{
+		Revision: o.snap.revision, Show: b.show(o.show), Sled: o.snap.sledState(o.show.Sled).Sled,
+		Night: booked.Night, Rows: booked.Rows,
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
@@ -73,10 +77,8 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
-			Invented: o.snap.sledState(o.show.Sled).Sled.Invented}, booked.Rows, booked.Night
-	default:
-		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
+		sheet.Sled = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
+			Invented: sheet.Sled.Invented}
 	}
 	for i, id := range o.show.Classes {
 		at := store.ShowClass{Show: show, Class: id}
@@ -107,17 +109,12 @@ func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records,
 		}
 	}
 	slices.Sort(classes)
-	if rec.classes, err = r.ClassesByID(slices.Compact(classes)); err != nil {
-		return rec, err
-	}
-	if rec.asRun, err = r.AsRun(ids); err != nil {
-		return rec, err
-	}
-	if rec.outcomes, err = r.Outcomes(ids); err != nil {
-		return rec, err
-	}
-	rec.sheets, err = r.ClosedSheets(over)
-	return rec, err
+	var errClasses, errAsRun, errOutcomes, errSheets error
+	rec.classes, errClasses = r.ClassesByID(slices.Compact(classes))
+	rec.asRun, errAsRun = r.AsRun(ids)
+	rec.outcomes, errOutcomes = r.Outcomes(ids)
+	rec.sheets, errSheets = r.ClosedSheets(over)
+	return rec, cmp.Or(errClasses, errAsRun, errOutcomes, errSheets)
 }
 
 // outcome is how a class went, nil where nothing is noted.

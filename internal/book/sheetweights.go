@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -31,11 +32,7 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 	_, gear, _ := on.Sled.GearByLabel(n.Gear)
 	other := weightSide{state: on, gear: gear, startFt: n.StartFt, topOut: pullOutOf(n.Estimate),
 		onPanLb: asked.onPanLb}
-	finish := c.EndsFt
-	if finish == nil {
-		finish = fullPullFt
-	}
-	pair := newWeightPair(asked, other, panload.AtFinish, finish)
+	pair := newWeightPair(asked, other, panload.AtFinish, cmp.Or(c.EndsFt, fullPullFt))
 	pair.own = n.OwnSetting
 	answer := pair.solve()
 	return &answer
@@ -51,21 +48,19 @@ const (
 	TopsOutThere  FullPull = "too-near" // to tell
 )
 
-// fullPullOf is "" where the length of the track or the top-out is not known.
-func fullPullOf(fullPullFt *float64, n *match.Nearest) FullPull {
-	switch {
-	case fullPullFt == nil || n == nil:
+// FullPull says of a row of the sheet whether the box tops out before the end of the track: "" where its length or the
+// top-out is not known.
+func (s Sheet) FullPull(a match.Answer) FullPull {
+	switch end, n := s.Show.FullPullFt, a.Nearest; {
+	case end == nil || n == nil:
 		return ""
-	case n.TonightHighFt < *fullPullFt:
+	case n.TonightHighFt < *end:
 		return TopsOutBefore
-	case n.TonightLowFt > *fullPullFt:
+	case n.TonightLowFt > *end:
 		return TopsOutAfter
 	}
 	return TopsOutThere
 }
-
-// FullPull says of a row of the sheet whether the box tops out before the end of the track.
-func (s Sheet) FullPull(a match.Answer) FullPull { return fullPullOf(s.Show.FullPullFt, a.Nearest) }
 
 // CandidateWeights is how a sled does with the weights of a show's classes.
 type CandidateWeights struct {
@@ -123,20 +118,14 @@ func checkWeight(f *fleet.Faults, at string, a *WeightAnswer) {
 	if a == nil {
 		return
 	}
-	if !slices.Contains(panload.MatchesAt(), a.At) {
-		f.Add(at+".At", "is not known here: %s", fleet.Quoted(string(a.At)))
-	}
-	if a.Cannot != "" && !slices.Contains(panload.Reasons(), a.Cannot) {
-		f.Add(at+".Cannot", "is not known here: %s", fleet.Quoted(string(a.Cannot)))
+	checkCode(f, at+".At", a.At, panload.MatchesAt()...)
+	if a.Cannot != "" {
+		checkCode(f, at+".Cannot", a.Cannot, panload.Reasons()...)
 	}
 	for i, r := range a.Remaining {
-		if !slices.Contains([]string{"hook", "top-out", "finish"}, r.Where) {
-			f.Add(fmt.Sprintf("%s.Remaining[%d].Where", at, i), "is not known here: %s", fleet.Quoted(r.Where))
-		}
+		checkCode(f, fmt.Sprintf("%s.Remaining[%d].Where", at, i), r.Where, "hook", "top-out", "finish")
 	}
 	for i, l := range a.Limits {
-		if !slices.Contains([]string{"box", "pan", "tandem"}, l.What) {
-			f.Add(fmt.Sprintf("%s.Limits[%d].What", at, i), "is not known here: %s", fleet.Quoted(l.What))
-		}
+		checkCode(f, fmt.Sprintf("%s.Limits[%d].What", at, i), l.What, "box", "pan", "tandem")
 	}
 }

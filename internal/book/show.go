@@ -17,11 +17,7 @@ func (b *Book) Shows(ctx context.Context, after string, limit int) ([]fleet.Show
 	stored, next, err := list(ctx, b, func(r *store.Reads) ([]store.Show, string, error) {
 		return r.Shows(after, limit)
 	})
-	var shows []fleet.Show
-	for _, s := range stored {
-		shows = append(shows, b.show(s))
-	}
-	return shows, next, err
+	return mapSlice(stored, b.show), next, err
 }
 
 // Show returns a show, or NotFound.
@@ -55,14 +51,11 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 // unchanged. A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is
 // left out is a Conflict, and so is another sled or other classes while the show stays over.
 func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.Show) (fleet.Show, error) {
-	old, err := w.tx.Show(id)
+	old, err := matching(w.tx.Show, id, func(s store.Show) error { return ifMatch(w.b.show(s)) })
 	if err != nil {
 		return fleet.Show{}, err
 	}
 	before := w.b.show(old)
-	if err := ifMatch(before); err != nil {
-		return fleet.Show{}, err
-	}
 	if err := w.prepareShow(&s, before); err != nil {
 		return fleet.Show{}, err
 	}
@@ -145,17 +138,13 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 }
 
 // RemoveShow deletes a show. One of which something is noted as run, or how it went, or that a sled was inspected for,
-// is a Conflict. ifMatch is as for
-// ReplaceShow.
+// is a Conflict. ifMatch is as for ReplaceShow.
 func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
-	stored, err := w.tx.Show(id)
+	stored, err := matching(w.tx.Show, id, func(s store.Show) error { return ifMatch(w.b.show(s)) })
 	if err != nil {
 		return err
 	}
 	s := w.b.show(stored)
-	if err := ifMatch(s); err != nil {
-		return err
-	}
 	if err := w.checkDropped(s, nil); err != nil {
 		return err
 	}
@@ -165,10 +154,7 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
 		return err
 	}
-	if err := w.tx.DeleteShow(id); err != nil {
-		return err
-	}
-	return w.record(fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
+	return w.recordDone(w.tx.DeleteShow(id), fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
 }
 
 // bookedBy lists the sleds that shows have booked.
@@ -215,12 +201,9 @@ func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) error {
 
 // checkDropped refuses to take classes off a show of which something is noted.
 func (w *Writer) checkDropped(s fleet.Show, left []string) error {
-	lines, err := w.tx.AsRun([]string{s.ID})
-	if err != nil {
-		return err
-	}
-	outcomes, err := w.tx.Outcomes([]string{s.ID})
-	if err != nil {
+	lines, errLines := w.tx.AsRun([]string{s.ID})
+	outcomes, errOutcomes := w.tx.Outcomes([]string{s.ID})
+	if err := cmp.Or(errLines, errOutcomes); err != nil {
 		return err
 	}
 	var noted []string
@@ -237,10 +220,7 @@ func (w *Writer) checkDropped(s fleet.Show, left []string) error {
 	if err != nil {
 		return err
 	}
-	names := make([]string, len(noted))
-	for i, id := range noted {
-		names[i] = classes[id].Name
-	}
+	names := mapSlice(noted, func(id string) string { return classes[id].Name })
 	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost",
 		s.Name, strings.Join(names, ", "))
 }

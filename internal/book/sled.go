@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -50,15 +51,11 @@ type Correction struct {
 // new label; two may swap theirs. A sled that is not there is NotFound; a document that is wrong in itself or does not
 // go with the readings is Invalid; a gear left out that has readings is a Conflict.
 func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correction) (fleet.Sled, error) {
-	old, err := w.tx.Timeline(id)
+	old, err := matching(w.tx.Timeline, id, func(t fleet.Timeline) error { return ifMatch(t.Today()) })
 	if err != nil {
 		return fleet.Sled{}, err
 	}
-	was := old.Today()
-	if err := ifMatch(was); err != nil {
-		return fleet.Sled{}, err
-	}
-	s := c.Sled
+	was, s := old.Today(), c.Sled
 	s.Gears = slices.Clone(s.Gears)
 	s.Tidy()
 	if err := checkGuestCorrection(was, s, c.Was); err != nil {
@@ -98,10 +95,7 @@ func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 			}
 		}
 	}
-	if err := w.tx.ReplaceSled(next.Base); err != nil {
-		return err
-	}
-	stored, err := w.recordSled(old)
+	stored, err := w.replaceSled(old, next.Base)
 	if err != nil {
 		return err
 	}
@@ -114,8 +108,13 @@ func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 	return nil
 }
 
-// recordSled records that a sled's document reads differently now, and returns the sled as it is stored.
-func (w *Writer) recordSled(old fleet.Timeline) (stored fleet.Timeline, err error) {
+// replaceSled stores a sled, as it was before its first change, at its next revision, records that its document reads
+// differently now, and returns it as stored.
+func (w *Writer) replaceSled(old fleet.Timeline, s fleet.Sled) (stored fleet.Timeline, err error) {
+	s.Revision, s.UpdatedAt = old.Base.Revision+1, w.now
+	if err := w.tx.ReplaceSled(s); err != nil {
+		return fleet.Timeline{}, err
+	}
 	if stored, err = w.tx.Timeline(old.Base.ID); err != nil {
 		return fleet.Timeline{}, err
 	}
@@ -125,13 +124,9 @@ func (w *Writer) recordSled(old fleet.Timeline) (stored fleet.Timeline, err erro
 
 // keepGears gives each gear the id it had, or a new one, and returns the gears that are left out.
 func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []string) (left []fleet.Gear) {
-	byLabel := make(map[string]fleet.Gear, len(old))
-	for _, g := range old {
-		byLabel[g.Label] = g
-	}
-	takenBy := map[string]int{}
+	before, takenBy := fleet.Sled{Gears: old}, map[string]int{}
 	keep := func(i int, label string) bool {
-		g, ok := byLabel[label]
+		g, _, ok := before.GearByLabel(label)
 		if _, taken := takenBy[label]; !ok || taken {
 			return false
 		}
@@ -148,7 +143,7 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 			f.Add(fmt.Sprintf("gears[%d].was", i), "gear %d was %q already; a gear can become only one", first+1, label)
 		} else {
 			f.Add(fmt.Sprintf("gears[%d].was", i), "the sled has no gear %q; it has %s",
-				label, strings.Join(fleet.Sled{Gears: old}.Labels(), ", "))
+				label, strings.Join(before.Labels(), ", "))
 		}
 	}
 	for i := range gears {
@@ -157,12 +152,10 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 			gears[i].ID = w.b.newID()
 		}
 	}
-	for _, g := range old {
-		if _, taken := takenBy[g.Label]; !taken {
-			left = append(left, g)
-		}
-	}
-	return left
+	return slices.DeleteFunc(slices.Clone(old), func(g fleet.Gear) bool {
+		_, taken := takenBy[g.Label]
+		return taken
+	})
 }
 
 // tidyLabel is the label of a gear as it is stored.
@@ -202,16 +195,10 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 	if len(left) == 0 {
 		return "", nil
 	}
-	counts, err := w.tx.CountReadingsByGear(t.Base.ID)
-	if err != nil {
-		return "", err
-	}
-	classes, err := w.tx.ClassesByGear(t.Base.ID)
-	if err != nil {
-		return "", err
-	}
-	lines, err := w.tx.CountAsRunByGear(t.Base.ID)
-	if err != nil {
+	counts, errCounts := w.tx.CountReadingsByGear(t.Base.ID)
+	classes, errClasses := w.tx.ClassesByGear(t.Base.ID)
+	lines, errLines := w.tx.CountAsRunByGear(t.Base.ID)
+	if err := cmp.Or(errCounts, errClasses, errLines); err != nil {
 		return "", err
 	}
 	var uses []string
@@ -220,14 +207,13 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 			uses = append(uses, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
-			used := fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label)
-			uses = append(uses, used)
+			uses = append(uses,
+				fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
 		}
 		if lines[g.ID] > 0 {
 			uses = append(uses, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
-		c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) })
-		if c != nil {
+		if c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) }); c != nil {
 			uses = append(uses, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
@@ -237,14 +223,11 @@ func (w *Writer) usesOfGears(t fleet.Timeline, left []fleet.Gear) (string, error
 // RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns
 // the sled as it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
-	t, err := w.tx.Timeline(id)
+	t, err := matching(w.tx.Timeline, id, func(t fleet.Timeline) error { return ifMatch(t.Today()) })
 	if err != nil {
 		return fleet.Sled{}, false, err
 	}
 	s = t.Today()
-	if err := ifMatch(s); err != nil {
-		return fleet.Sled{}, false, err
-	}
 	used, err := w.tx.SledInUse(id)
 	switch {
 	case err != nil:
@@ -254,13 +237,10 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	case s.Retired:
 		return s, true, nil
 	}
-	next := t
-	next.Base.Retired, next.Base.Revision, next.Base.UpdatedAt = true, s.Revision+1, w.now
-	if err := w.tx.ReplaceSled(next.Base); err != nil {
-		return fleet.Sled{}, false, err
-	}
-	_, err = w.recordSled(t)
-	return next.Today(), true, err
+	base := t.Base
+	base.Retired = true
+	stored, err := w.replaceSled(t, base)
+	return stored.Today(), true, err
 }
 
 // deleteSled deletes a sled, and its changes and its inspection list with it.

@@ -10,7 +10,6 @@ import (
 
 	"evenpull/internal/archive"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // TakenIn is what a document of another crew's sled changes here.
@@ -26,6 +25,7 @@ type TakenIn struct {
 	marked       bool       // its mark differs: the date, how repeatable its crew measures
 	replaced     fleet.Timeline
 	next         fleet.Timeline
+	changed      []changedPart
 	addReadings  []fleet.Reading
 	putReadings  [][2]fleet.Reading // as they were and as they are to be
 	addWeighings []fleet.Weighing
@@ -42,13 +42,8 @@ func (b *Book) ReadSled(document io.Reader) (GivenSled, error) {
 }
 
 // CheckSled says what taking a document in would change, and writes nothing. Its errors are those of TakeSled.
-func (b *Book) CheckSled(ctx context.Context, d GivenSled, as string) (found TakenIn, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		w := Writer{tx: &store.Tx{Reads: *r}, b: b, now: b.timestamp()} // which only reads
-		found, err = w.planGuest(d, as)
-		return err
-	})
-	return found, err
+func (b *Book) CheckSled(ctx context.Context, d GivenSled, as string) (TakenIn, error) {
+	return readAsWriter(ctx, b, func(w *Writer) (TakenIn, error) { return w.planGuest(d, as) })
 }
 
 // TakeSled takes in a document of another crew's sled, as a guest: a new one, under the name as where one is given, or
@@ -82,7 +77,7 @@ func (w *Writer) planGuest(d GivenSled, as string) (TakenIn, error) {
 // sledOfDocument is the id of the guest here that a document is of, told by the ids of its gears; "" where it is not
 // here yet. It is a Conflict where parts of it are here under another sled.
 func (w *Writer) sledOfDocument(d GivenSled) (string, error) {
-	gears := idsOf(d.Timeline.Base.Gears, func(g fleet.Gear) string { return g.ID })
+	gears := mapSlice(d.Timeline.Base.Gears, func(g fleet.Gear) string { return g.ID })
 	known, err := w.tx.SledsOfGears(gears)
 	if err != nil {
 		return "", err
@@ -92,9 +87,9 @@ func (w *Writer) sledOfDocument(d GivenSled) (string, error) {
 		find func([]string) ([]string, error)
 		ids  []string
 	}{
-		{w.tx.SledsOfChanges, idsOf(d.Timeline.Changes, func(c fleet.Change) string { return c.ID })},
-		{w.tx.SledsOfReadings, idsOf(d.Readings, func(r fleet.Reading) string { return r.ID })},
-		{w.tx.SledsOfWeighings, idsOf(d.Weighings, func(g fleet.Weighing) string { return g.ID })},
+		{w.tx.SledsOfChanges, mapSlice(d.Timeline.Changes, func(c fleet.Change) string { return c.ID })},
+		{w.tx.SledsOfReadings, mapSlice(d.Readings, func(r fleet.Reading) string { return r.ID })},
+		{w.tx.SledsOfWeighings, mapSlice(d.Weighings, func(g fleet.Weighing) string { return g.ID })},
 	} {
 		more, err := of.find(of.ids)
 		if err != nil {
@@ -114,14 +109,6 @@ func (w *Writer) sledOfDocument(d GivenSled) (string, error) {
 			"which is another sled: ask its owner for a whole document", sleds[0])
 	}
 	return sleds[0], nil
-}
-
-func idsOf[T any](all []T, id func(T) string) []string {
-	ids := make([]string, len(all))
-	for i, one := range all {
-		ids[i] = id(one)
-	}
-	return ids
 }
 
 func (w *Writer) planNewGuest(d GivenSled, as string) (TakenIn, error) {
@@ -147,7 +134,6 @@ func (w *Writer) planNewGuest(d GivenSled, as string) (TakenIn, error) {
 	s.ID, s.Retired, s.Revision, s.CreatedAt, s.UpdatedAt = id, false, 1, w.now, w.now
 	in := TakenIn{New: true, next: asGuest(d, s), addReadings: d.Readings, addWeighings: d.Weighings}
 	in.count(id)
-	in.Changes = len(in.next.Changes)
 	return in, nil
 }
 
@@ -171,6 +157,8 @@ func (in *TakenIn) count(sled string) {
 	}
 	in.Readings, in.Mended = len(in.addReadings), len(in.putReadings)
 	in.Weighings = len(in.addWeighings) + len(in.putWeighings)
+	in.changed = changedParts(in.replaced, in.next)
+	in.Changes = len(in.changed)
 	in.Sled = in.next.Today()
 	in.Sled.Readings += in.Readings
 	in.Sled.Weighings += len(in.addWeighings)
@@ -207,7 +195,6 @@ func (w *Writer) planKnownGuest(d GivenSled, id string) (TakenIn, error) {
 	in.marked = !reflect.DeepEqual(in.next.Base.Guest, was.Guest)
 	was.Guest = in.next.Base.Guest
 	in.Corrected = !reflect.DeepEqual(in.next.Base, was)
-	in.Changes = len(changedParts(old, in.next))
 	if err := in.planReadings(w, d.Readings); err != nil {
 		return TakenIn{}, err
 	}
@@ -278,14 +265,18 @@ func (in *TakenIn) planWeighings(w *Writer, given []fleet.Weighing) error {
 	return nil
 }
 
-// changedPart is a change of parts as it was and as it is; one of them is nil where it is new or gone.
-type changedPart struct{ before, after *fleet.Change }
+// changedPart is a change of parts as it was and as it is; before is nil where it is new, after where it is gone.
+type changedPart struct {
+	act           string
+	of            *fleet.Change // that is stored, or gone
+	before, after any
+}
 
 func changedParts(old, next fleet.Timeline) (out []changedPart) {
 	for i, c := range old.Changes {
 		place := indexOfChange(next, c.ID)
 		if place < 0 {
-			out = append(out, changedPart{before: &old.Changes[i]})
+			out = append(out, changedPart{fleet.ActRemoved, &old.Changes[i], c, nil})
 			continue
 		}
 		is := next.Changes[place]
@@ -296,12 +287,12 @@ func changedParts(old, next fleet.Timeline) (out []changedPart) {
 			}
 		}
 		if !reflect.DeepEqual(is, c) {
-			out = append(out, changedPart{&old.Changes[i], &next.Changes[place]})
+			out = append(out, changedPart{fleet.ActChanged, &next.Changes[place], c, next.Changes[place]})
 		}
 	}
 	for i, c := range next.Changes {
 		if indexOfChange(old, c.ID) < 0 {
-			out = append(out, changedPart{after: &next.Changes[i]})
+			out = append(out, changedPart{fleet.ActAdded, &next.Changes[i], nil, c})
 		}
 	}
 	return out
@@ -329,8 +320,7 @@ func (w *Writer) storeGuest(in *TakenIn) error {
 			return err
 		}
 	}
-	changed := changedParts(in.replaced, in.next)
-	for _, c := range changed {
+	for _, c := range in.changed {
 		if err := w.storeChangedPart(id, c); err != nil {
 			return err
 		}
@@ -338,8 +328,8 @@ func (w *Writer) storeGuest(in *TakenIn) error {
 	if err := w.recordGuest(in, about); err != nil {
 		return err
 	}
-	for _, c := range changed {
-		if err := w.recordChangedPart(about, c); err != nil {
+	for _, c := range in.changed {
+		if err := w.record(c.act, fleet.OfChange, c.of.ID, about, c.before, c.after); err != nil {
 			return err
 		}
 	}
@@ -347,23 +337,13 @@ func (w *Writer) storeGuest(in *TakenIn) error {
 }
 
 func (w *Writer) storeChangedPart(sled string, c changedPart) error {
-	switch {
-	case c.after == nil:
-		return w.tx.DeleteChange(sled, c.before.ID)
-	case c.before == nil:
-		return w.tx.AddChange(*c.after)
+	switch c.act {
+	case fleet.ActRemoved:
+		return w.tx.DeleteChange(sled, c.of.ID)
+	case fleet.ActAdded:
+		return w.tx.AddChange(*c.of)
 	}
-	return w.tx.ReplaceChange(*c.after)
-}
-
-func (w *Writer) recordChangedPart(about []string, c changedPart) error {
-	switch {
-	case c.after == nil:
-		return w.record(fleet.ActRemoved, fleet.OfChange, c.before.ID, about, c.before, nil)
-	case c.before == nil:
-		return w.record(fleet.ActAdded, fleet.OfChange, c.after.ID, about, nil, c.after)
-	}
-	return w.record(fleet.ActChanged, fleet.OfChange, c.after.ID, about, c.before, c.after)
+	return w.tx.ReplaceChange(*c.of)
 }
 
 func (w *Writer) recordGuest(in *TakenIn, about []string) error {
@@ -388,10 +368,8 @@ func (w *Writer) storeGuestNotes(in *TakenIn, about []string) error {
 		}
 	}
 	for _, r := range in.putReadings {
-		if err := w.tx.ReplaceReading(r[1]); err != nil {
-			return err
-		}
-		if err := w.recordReading(fleet.ActChanged, r[0], r[1]); err != nil {
+		err := w.recordDone(w.tx.ReplaceReading(r[1]), fleet.ActChanged, fleet.OfReading, r[1].ID, about, r[0], r[1])
+		if err != nil {
 			return err
 		}
 	}
@@ -401,10 +379,8 @@ func (w *Writer) storeGuestNotes(in *TakenIn, about []string) error {
 		}
 	}
 	for _, g := range in.putWeighings {
-		if err := w.tx.ReplaceWeighing(g[1]); err != nil {
-			return err
-		}
-		if err := w.record(fleet.ActChanged, fleet.OfWeighing, g[1].ID, about, g[0], g[1]); err != nil {
+		err := w.recordDone(w.tx.ReplaceWeighing(g[1]), fleet.ActChanged, fleet.OfWeighing, g[1].ID, about, g[0], g[1])
+		if err != nil {
 			return err
 		}
 	}

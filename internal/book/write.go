@@ -69,6 +69,11 @@ func (b *Book) writer(tx *store.Tx, who fleet.Actor) *Writer {
 	return &Writer{tx: tx, b: b, who: who, now: b.timestamp()}
 }
 
+// readAsWriter is read for what a write would find: look gets a writer, and must not write.
+func readAsWriter[T any](ctx context.Context, b *Book, look func(*Writer) (T, error)) (T, error) {
+	return read(ctx, b, func(r *store.Reads) (T, error) { return look(b.writer(&store.Tx{Reads: *r}, fleet.Actor{})) })
+}
+
 // checkKeyValid refuses a key that has ended, perhaps while this write waited for others.
 func (w *Writer) checkKeyValid(who fleet.Actor) error {
 	if who.KeyID == "" {
