@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 
 	"evenpull/internal/fleet"
@@ -22,30 +23,21 @@ type changeRow struct {
 func (changeRow) TableName() string { return "changes" }
 
 func changeRowOf(c fleet.Change) (changeRow, error) {
-	driveline, err := writeDriveline(c.Driveline)
-	if err != nil {
-		return changeRow{}, err
-	}
-	gears, err := writeGears(c.Gears)
+	driveline, errDriveline := writeDocument("a drive line", c.Driveline)
+	gears, errGears := writeGears(c.Gears)
 	return changeRow{
 		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt,
 		Gears: gears, Effect: string(c.Effect), EndsWeighings: c.EndsWeighings, CreatedAt: c.CreatedAt.UnixMicro(),
-	}, err
+	}, cmp.Or(errDriveline, errGears)
 }
 
 func (r changeRow) change(labels map[string]string) (fleet.Change, error) {
-	driveline, err := readDriveline(r.Driveline)
-	if err != nil {
-		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
-	}
-	gears, err := readGears(r.Gears, labels)
-	if err != nil {
-		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
-	}
+	driveline, errDriveline := readDocument[fleet.Driveline]("a drive line", r.Driveline)
+	gears, errGears := readGears(r.Gears, labels)
 	return fleet.Change{
 		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt,
 		Gears: gears, Effect: fleet.Effect(r.Effect), EndsWeighings: r.EndsWeighings, CreatedAt: timeOf(r.CreatedAt),
-	}, nil
+	}, wrapped(cmp.Or(errDriveline, errGears), "change %s", r.ID)
 }
 
 // changes are those of some sleds, in order, with the labels that their gears have today.

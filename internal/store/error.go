@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"syscall"
 
@@ -54,6 +55,14 @@ func explain(err error) error {
 func isFull(err error) bool {
 	var known *fleet.Error
 	return errors.As(explain(err), &known) && known.Kind == fleet.Full
+}
+
+// wrapped says what failed with err; it is nil where err is.
+func wrapped(err error, format string, args ...any) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), err)
 }
 
 func full(err error) error {

@@ -1,10 +1,8 @@
 package store
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
-	"time"
 
 	"evenpull/internal/fleet"
 )
@@ -26,29 +24,23 @@ func writeGuest(g *fleet.Guest) (*string, error) {
 	if g == nil {
 		return nil, nil
 	}
-	document, err := json.Marshal(guestDocument{
+	document, err := writeDocument("a guest", guestDocument{
 		g.Owner, g.AsOf.UnixMicro(), g.DayPct, g.ReadingPct, g.DayDF, g.ReadingDF, g.AssumedReadingPct, g.WeighingLb,
 		g.WeighingDF,
 	})
-	if err != nil {
-		return nil, fmt.Errorf("writing a guest down: %w", err)
-	}
-	return new(string(document)), nil
+	return &document, err
 }
 
 func readGuest(document *string) (*fleet.Guest, error) {
 	if document == nil {
 		return nil, nil
 	}
-	var d guestDocument
-	if err := json.Unmarshal([]byte(*document), &d); err != nil {
-		return nil, fmt.Errorf("reading a guest: %w", err)
-	}
+	d, err := readDocument[guestDocument]("a guest", *document)
 	return &fleet.Guest{
-		Owner: d.Owner, AsOf: time.UnixMicro(d.AsOf).UTC(), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
+		Owner: d.Owner, AsOf: timeOf(d.AsOf), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
 		ReadingDF: d.ReadingDF, AssumedReadingPct: d.AssumedReadingPct, WeighingLb: d.WeighingLb,
 		WeighingDF: d.WeighingDF,
-	}, nil
+	}, err
 }
 
 // SledsOfGears are the ids of all sleds that have any of these gears, ascending.

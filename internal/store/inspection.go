@@ -1,7 +1,6 @@
 package store
 
 import (
-	"encoding/json"
 	"fmt"
 	"strconv"
 
@@ -22,15 +21,6 @@ type inspectionListRow struct {
 }
 
 func (inspectionListRow) TableName() string { return "inspection_lists" }
-
-// inspectionItemDocument is an item as stored.
-type inspectionItemDocument struct {
-	ID          string `json:"id"`
-	What        string `json:"what"`
-	EveryShows  int    `json:"every_shows,omitempty"`
-	EveryDays   int    `json:"every_days,omitempty"`
-	Calibration bool   `json:"calibration,omitempty"`
-}
 
 type inspectionRow struct {
 	Seq       int64 `gorm:"primaryKey"`
@@ -73,16 +63,9 @@ func (r inspectionRow) inspection() fleet.Inspection {
 }
 
 func (r inspectionListRow) list() (fleet.InspectionList, error) {
-	var items []inspectionItemDocument
-	if err := json.Unmarshal([]byte(r.Items), &items); err != nil {
-		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", r.SledID, err)
-	}
-	l := fleet.InspectionList{Sled: r.SledID, Items: make([]fleet.InspectionItem, len(items)), Revision: r.Revision,
-		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt)}
-	for i, item := range items {
-		l.Items[i] = fleet.InspectionItem(item)
-	}
-	return l, nil
+	items, err := readDocument[[]fleet.InspectionItem]("the inspection list of "+r.SledID, r.Items)
+	return fleet.InspectionList{Sled: r.SledID, Items: items, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt)}, err
 }
 
 // InspectionList returns the list of a sled, of revision 0 where nobody has written one.
@@ -99,15 +82,11 @@ func (r *Reads) InspectionList(sled string) (fleet.InspectionList, error) {
 
 // PutInspectionList stores the list of a sled. It moves no revision of the fleet: no answer says anything of it.
 func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
-	items := make([]inspectionItemDocument, len(l.Items))
-	for i, item := range l.Items {
-		items[i] = inspectionItemDocument(item)
-	}
-	document, err := json.Marshal(items)
+	document, err := writeDocument("the inspection list of "+l.Sled, append([]fleet.InspectionItem{}, l.Items...))
 	if err != nil {
-		return fmt.Errorf("writing down the inspection list of %s: %w", l.Sled, err)
+		return err
 	}
-	row := inspectionListRow{l.Sled, string(document), l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
+	row := inspectionListRow{l.Sled, document, l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
 	if err := tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error; err != nil {
 		return fmt.Errorf("storing the inspection list of %s: %w", l.Sled, err)
 	}

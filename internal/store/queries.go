@@ -59,3 +59,12 @@ func countByGear[T any](r *Reads, sled string) (map[string]int, error) {
 	}
 	return byGear, err
 }
+
+// mapped is what to makes of each item of a list.
+func mapped[From, To any](list []From, to func(From) To) []To {
+	made := make([]To, len(list))
+	for i, item := range list {
+		made[i] = to(item)
+	}
+	return made
+}

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -44,20 +45,14 @@ type gearRow struct {
 func (gearRow) TableName() string { return "gears" }
 
 func sledRowOf(s fleet.Sled) (sledRow, error) {
-	driveline, err := writeDriveline(s.Driveline)
-	if err != nil {
-		return sledRow{}, err
-	}
-	loading, err := writeLoading(s.Loading)
-	if err != nil {
-		return sledRow{}, err
-	}
-	guest, err := writeGuest(s.Guest)
+	driveline, errDriveline := writeDocument("a drive line", s.Driveline)
+	loading, errLoading := writeDocument("a loading", s.Loading)
+	guest, errGuest := writeGuest(s.Guest)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
 		Notes: s.Notes, Driveline: driveline, Loading: loading, Guest: guest, Retired: s.Retired, Invented: s.Invented,
 		Revision: s.Revision, CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
-	}, err
+	}, cmp.Or(errDriveline, errLoading, errGuest)
 }
 
 func gearRowsOf(s fleet.Sled) []gearRow {
@@ -70,24 +65,15 @@ func gearRowsOf(s fleet.Sled) []gearRow {
 
 // base is the sled with the parts it had before its first change.
 func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
-	driveline, err := readDriveline(r.Driveline)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
-	loading, err := readLoading(r.Loading)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
-	guest, err := readGuest(r.Guest)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
+	driveline, errDriveline := readDocument[fleet.Driveline]("a drive line", r.Driveline)
+	loading, errLoading := readDocument[fleet.Loading]("a loading", r.Loading)
+	guest, errGuest := readGuest(r.Guest)
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
 		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Guest: guest, Retired: r.Retired,
 		Invented: r.Invented, Readings: has.readings, Weighings: has.weighings,
 		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
-	}, nil
+	}, wrapped(cmp.Or(errDriveline, errLoading, errGuest), "sled %s", r.ID)
 }
 
 func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }

@@ -1,63 +1,11 @@
 package store
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 
 	"evenpull/internal/fleet"
 )
-
-// loadingDocument is a sled's loading as stored: only what is known.
-type loadingDocument struct {
-	TandemToPanFt               *float64        `json:"tandem_to_pan_ft,omitempty"`
-	TandemToPanPlusMinusFt      *float64        `json:"tandem_to_pan_plus_minus_ft,omitempty"`
-	EmptyBoxLb                  *float64        `json:"empty_box_lb,omitempty"`
-	EmptyBoxPlusMinusLb         *float64        `json:"empty_box_plus_minus_lb,omitempty"`
-	BoxAheadOfTandemFt          *float64        `json:"box_ahead_of_tandem_ft,omitempty"`
-	BoxAheadOfTandemPlusMinusFt *float64        `json:"box_ahead_of_tandem_plus_minus_ft,omitempty"`
-	Blocks                      []blockDocument `json:"blocks,omitempty"`
-	MostInBoxLb                 *float64        `json:"most_in_box_lb,omitempty"`
-	MostOnPanLb                 *float64        `json:"most_on_pan_lb,omitempty"`
-	MostOnTandemLb              *float64        `json:"most_on_tandem_lb,omitempty"`
-}
-
-type blockDocument struct {
-	Lb    float64 `json:"lb"`
-	Count int     `json:"count"`
-}
-
-func writeLoading(l fleet.Loading) (string, error) {
-	d := loadingDocument{
-		l.TandemToPanFt, l.TandemToPanPlusMinusFt, l.EmptyBoxLb, l.EmptyBoxPlusMinusLb, l.BoxAheadOfTandemFt,
-		l.BoxAheadOfTandemPlusMinusFt, nil, l.MostInBoxLb, l.MostOnPanLb, l.MostOnTandemLb,
-	}
-	for _, b := range l.Blocks {
-		d.Blocks = append(d.Blocks, blockDocument(b))
-	}
-	document, err := json.Marshal(d)
-	if err != nil {
-		return "", fmt.Errorf("writing a loading down: %w", err)
-	}
-	return string(document), nil
-}
-
-func readLoading(document string) (fleet.Loading, error) {
-	var d loadingDocument
-	if err := json.Unmarshal([]byte(document), &d); err != nil {
-		return fleet.Loading{}, fmt.Errorf("reading a loading: %w", err)
-	}
-	l := fleet.Loading{
-		TandemToPanFt: d.TandemToPanFt, TandemToPanPlusMinusFt: d.TandemToPanPlusMinusFt, EmptyBoxLb: d.EmptyBoxLb,
-		EmptyBoxPlusMinusLb: d.EmptyBoxPlusMinusLb, BoxAheadOfTandemFt: d.BoxAheadOfTandemFt,
-		BoxAheadOfTandemPlusMinusFt: d.BoxAheadOfTandemPlusMinusFt, MostInBoxLb: d.MostInBoxLb,
-		MostOnPanLb: d.MostOnPanLb, MostOnTandemLb: d.MostOnTandemLb,
-	}
-	for _, b := range d.Blocks {
-		l.Blocks = append(l.Blocks, fleet.Block(b))
-	}
-	return l, nil
-}
 
 type weighingRow struct {
 	Seq            int64 `gorm:"primaryKey"`
