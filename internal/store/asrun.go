@@ -76,21 +76,14 @@ func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
 
 // CountAsRunByGear counts what was noted as run on a sled, by the id of the gear.
 func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
-	byGear, err := countByGear[asRunRow](r, sled)
-	if err != nil {
-		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
-	}
-	return byGear, nil
+	byGear, err := countBy(r.db.Model(&asRunRow{}).Where("sled_id = ?", sled), "gear_id")
+	return byGear, wrapped(err, "counting what was run on %s", sled)
 }
 
 // AddAsRun stores a new line.
 func (tx *Tx) AddAsRun(a fleet.AsRun) error {
-	row := asRunRowOf(a)
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing what was run in %s at %s: %w", a.Class, a.Show, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Create(new(asRunRowOf(a))).Error, "storing what was run in %s at %s", a.Class, a.Show)
 }
 
 // DeleteAsRun removes a line of a class at a show, or is NotFound.

@@ -49,11 +49,7 @@ func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[stri
 	}
 	changes := map[string][]fleet.Change{}
 	for _, row := range rows {
-		labels := map[string]string{}
-		for _, g := range gears[row.SledID] {
-			labels[g.ID] = g.Label
-		}
-		c, err := row.change(labels)
+		c, err := row.change(labelsIn(gears[row.SledID]))
 		if err != nil {
 			return nil, err
 		}
@@ -65,10 +61,7 @@ func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[stri
 // SledOfChange is the id of the sled that a change was made on, or NotFound.
 func (r *Reads) SledOfChange(id string) (string, error) {
 	row, err := take[changeRow](r, "change", id)
-	if err != nil {
-		return "", err
-	}
-	return row.SledID, nil
+	return row.SledID, err
 }
 
 // AddChange stores a new change of a sled's parts.
@@ -77,11 +70,8 @@ func (tx *Tx) AddChange(c fleet.Change) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing change %s: %w", c.ID, err)
-	}
 	tx.touch(c.Sled)
-	return nil
+	return wrapped(tx.db.Create(&row).Error, "storing change %s", c.ID)
 }
 
 // ReplaceChange stores a change as it should have been noted.
@@ -90,18 +80,13 @@ func (tx *Tx) ReplaceChange(c fleet.Change) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing change %s: %w", c.ID, err)
-	}
 	tx.touch(c.Sled)
-	return nil
+	return wrapped(tx.db.Select("*").Updates(&row).Error, "storing change %s", c.ID)
 }
 
 // DeleteChange takes a change of a sled back.
 func (tx *Tx) DeleteChange(sled, id string) error {
-	if err := tx.db.Where("sled_id = ? AND id = ?", sled, id).Delete(&changeRow{}).Error; err != nil {
-		return fmt.Errorf("removing change %s: %w", id, err)
-	}
 	tx.touch(sled)
-	return nil
+	err := tx.db.Where("sled_id = ? AND id = ?", sled, id).Delete(&changeRow{}).Error
+	return wrapped(err, "removing change %s", id)
 }

@@ -96,22 +96,17 @@ func (r *Reads) AllWeighings(sled string) ([]fleet.Weighing, error) {
 
 // ReplaceReading stores a reading of a guest as a newer document of its owner has it.
 func (tx *Tx) ReplaceReading(r fleet.Reading) error {
-	row := readingRowOf(r)
-	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Select("*").Omit("seq", "id").
-		Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing reading %s: %w", r.ID, err)
-	}
 	tx.touch(r.Sled)
-	return nil
+	return wrapped(tx.replaceWritten(&readingRow{}, r.ID, new(readingRowOf(r))), "storing reading %s", r.ID)
 }
 
 // ReplaceWeighing stores a weighing of a guest likewise.
 func (tx *Tx) ReplaceWeighing(w fleet.Weighing) error {
-	row := weighingRowOf(w)
-	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Select("*").Omit("seq", "id").
-		Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing weighing %s: %w", w.ID, err)
-	}
 	tx.touch(w.Sled)
-	return nil
+	return wrapped(tx.replaceWritten(&weighingRow{}, w.ID, new(weighingRowOf(w))), "storing weighing %s", w.ID)
+}
+
+// replaceWritten stores a row as it now is, at its place in the order of writing.
+func (tx *Tx) replaceWritten(table any, id string, row any) error {
+	return tx.db.Model(table).Where("id = ?", id).Select("*").Omit("seq", "id").Updates(row).Error
 }

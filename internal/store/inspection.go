@@ -2,7 +2,6 @@ package store
 
 import (
 	"fmt"
-	"strconv"
 
 	"gorm.io/gorm/clause"
 
@@ -87,10 +86,8 @@ func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
 		return err
 	}
 	row := inspectionListRow{l.Sled, document, l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
-	if err := tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error; err != nil {
-		return fmt.Errorf("storing the inspection list of %s: %w", l.Sled, err)
-	}
-	return nil
+	return wrapped(tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error,
+		"storing the inspection list of %s", l.Sled)
 }
 
 // AllInspections returns every inspection of a sled, in the order of writing.
@@ -99,15 +96,7 @@ func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
 	if err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("reading the inspections of %s: %w", sled, err)
 	}
-	return inspectionsOf(rows), nil
-}
-
-func inspectionsOf(rows []inspectionRow) []fleet.Inspection {
-	all := make([]fleet.Inspection, len(rows))
-	for i, row := range rows {
-		all[i] = row.inspection()
-	}
-	return all
+	return mapped(rows, inspectionRow.inspection), nil
 }
 
 // Inspections lists the inspections of a sled, for one show or for all of them where show is "", newest first, and
@@ -126,69 +115,42 @@ func (r *Reads) inspections(sled, show, after string, limit int, in order) ([]fl
 	if in == oldestFirst {
 		direction, beyond = "seq", "seq > ?"
 	}
-	query := r.db.Where("sled_id = ?", sled).Order(direction).Limit(limit + 1)
+	query := r.db.Where("sled_id = ?", sled).Order(direction)
 	if show != "" {
 		query = query.Where("show_id = ?", show)
 	}
 	if after != "" {
-		position, err := decodeCursor(inspectionCursor, after)
+		seq, err := decodeSeqCursor(inspectionCursor, after)
 		if err != nil {
 			return nil, "", err
 		}
-		seq, err := strconv.ParseInt(position, 10, 64)
-		if err != nil || seq <= 0 {
-			return nil, "", badCursor()
-		}
 		query = query.Where(beyond, seq)
 	}
-	var rows []inspectionRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the inspections of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeCursor(inspectionCursor, strconv.FormatInt(rows[limit-1].Seq, 10))
-	}
-	return inspectionsOf(rows), next, nil
+	rows, next, err := part(query, limit, "the inspections of "+sled, inspectionCursor,
+		func(row inspectionRow) string { return seqPosition(row.Seq) })
+	return mapped(rows, inspectionRow.inspection), next, err
 }
 
 // Inspection returns an inspection, or NotFound.
 func (r *Reads) Inspection(id string) (fleet.Inspection, error) {
 	row, err := take[inspectionRow](r, "inspection", id)
-	if err != nil {
-		return fleet.Inspection{}, err
-	}
-	return row.inspection(), nil
+	return row.inspection(), err
 }
 
 // CountInspectionsFor counts the inspections for a show, of whatever sled.
 func (r *Reads) CountInspectionsFor(show string) (int, error) {
-	var n int64
-	if err := r.db.Model(&inspectionRow{}).Where("show_id = ?", show).Count(&n).Error; err != nil {
-		return 0, fmt.Errorf("counting the inspections for %s: %w", show, err)
-	}
-	return int(n), nil
+	n, err := count(r.db.Model(&inspectionRow{}).Where("show_id = ?", show))
+	return n, wrapped(err, "counting the inspections for %s", show)
 }
 
 // AddInspections stores inspections, in that order.
 func (tx *Tx) AddInspections(all []fleet.Inspection) error {
-	rows := make([]inspectionRow, len(all))
-	for i, one := range all {
-		rows[i] = inspectionRowOf(one)
-	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing inspections: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(mapped(all, inspectionRowOf), chunk).Error, "storing inspections")
 }
 
 // DeleteInspection removes an inspection.
 func (tx *Tx) DeleteInspection(id string) error {
-	if err := tx.db.Where("id = ?", id).Delete(&inspectionRow{}).Error; err != nil {
-		return fmt.Errorf("removing inspection %s: %w", id, err)
-	}
-	return nil
+	return wrapped(tx.db.Where("id = ?", id).Delete(&inspectionRow{}).Error, "removing inspection %s", id)
 }
 
 // EachInspectionList goes through the lists of all sleds, by the id of the sled.
@@ -210,5 +172,7 @@ func (r *Reads) EachInspectionList(do func(fleet.InspectionList) error) error {
 // EachInspection goes through the inspections of all sleds, in the order of writing.
 func (r *Reads) EachInspection(do func(fleet.Inspection) error) error {
 	return eachPart(r.db, "the inspections", "seq", partReadings, func(row inspectionRow) int64 { return row.Seq },
-		func(rows []inspectionRow) ([]fleet.Inspection, error) { return inspectionsOf(rows), nil }, do)
+		func(rows []inspectionRow) ([]fleet.Inspection, error) {
+			return mapped(rows, inspectionRow.inspection), nil
+		}, do)
 }

@@ -43,9 +43,9 @@ func (r *Reads) LoadAll() ([]Notes, error) {
 	}
 	readings := make(map[string][]fleet.Figure, len(ids))
 	for some := range slices.Chunk(ids, chunk) {
-		counts, err := r.countBySled(&readingRow{}, some)
+		counts, err := r.countReadings(some)
 		if err != nil {
-			return nil, fmt.Errorf("counting readings: %w", err)
+			return nil, err
 		}
 		for id, n := range counts {
 			readings[id] = make([]fleet.Figure, 0, n)
@@ -118,10 +118,7 @@ func (r *Reads) figures(some *gorm.DB, bySled map[string][]fleet.Figure) error {
 		}
 		bySled[sled] = append(bySled[sled], f)
 	}
-	if err := rows.Err(); err != nil {
-		return fmt.Errorf("loading readings: %w", err)
-	}
-	return nil
+	return wrapped(rows.Err(), "loading readings")
 }
 
 // interned holds a text once however often it is read: days and people come again and again.

@@ -116,7 +116,7 @@ func (r *Reads) ReadingsOldestFirst(sled, after string, limit int) ([]fleet.Read
 }
 
 func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Reading, string, error) {
-	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, limit, in)
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, in)
 	if err != nil {
 		return nil, "", err
 	}
@@ -127,20 +127,9 @@ func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Readi
 	if len(labels) == 0 { // every sled has a gear
 		return nil, "", NoSled(sled)
 	}
-	var rows []readingRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the readings of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeDatedCursor(readingCursor, rows[limit-1].MeasuredOn, rows[limit-1].Seq)
-	}
-	readings := make([]fleet.Reading, len(rows))
-	for i, row := range rows {
-		readings[i] = row.reading(labels[row.GearID])
-	}
-	return readings, next, nil
+	rows, next, err := part(query, limit, "the readings of "+sled, readingCursor,
+		func(row readingRow) string { return datedPosition(row.MeasuredOn, row.Seq) })
+	return labeledReadings(rows, labels), next, err
 }
 
 // labels maps the ids of a sled's gears to their labels.
@@ -149,11 +138,19 @@ func (r *Reads) labels(sled string) (map[string]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	labels := make(map[string]string, len(gears[sled]))
-	for _, g := range gears[sled] {
+	return labelsIn(gears[sled]), nil
+}
+
+func labelsIn(gears []fleet.Gear) map[string]string {
+	labels := make(map[string]string, len(gears))
+	for _, g := range gears {
 		labels[g.ID] = g.Label
 	}
-	return labels, nil
+	return labels
+}
+
+func labeledReadings(rows []readingRow, labels map[string]string) []fleet.Reading {
+	return mapped(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) })
 }
 
 // AddReadings stores new readings in that order.
@@ -163,21 +160,16 @@ func (tx *Tx) AddReadings(readings []fleet.Reading) error {
 		rows[i] = readingRowOf(r)
 		tx.touch(r.Sled)
 	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing readings: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(rows, chunk).Error, "storing readings")
 }
 
 // SetAside leaves a reading out of the chart, or counts it again where aside is nil.
 func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
+	tx.touch(r.Sled)
 	values := asideValues(aside)
 	values["with_batch"] = aside != nil && aside.WithBatch
-	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
-		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
-	}
-	tx.touch(r.Sled)
-	return nil
+	return wrapped(tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error, "setting reading %s aside",
+		r.ID)
 }
 
 // asideValues are the columns that say why a reading or a weighing does not count.
@@ -206,11 +198,8 @@ func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
 
 // CountReadingsByGear counts a sled's readings, those set aside included, by the id of their gear.
 func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
-	byGear, err := countByGear[readingRow](r, sled)
-	if err != nil {
-		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
-	}
-	return byGear, nil
+	byGear, err := countBy(r.db.Model(&readingRow{}).Where("sled_id = ?", sled), "gear_id")
+	return byGear, wrapped(err, "counting the readings of %s", sled)
 }
 
 // CountReadingsPast counts the readings of a sled that are not set aside, have a date from one day on and before
@@ -230,21 +219,12 @@ func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) 
 
 // FirstReadingOn is the date of a sled's first reading, those set aside included, "" without any.
 func (r *Reads) FirstReadingOn(sled string) (string, error) {
-	var dates []string
-	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).
-		Pluck("measured_on", &dates).Error
-	if err != nil {
-		return "", fmt.Errorf("looking for the first reading of %s: %w", sled, err)
-	}
-	return append(dates, "")[0], nil
+	on, _, err := first[string](r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on"),
+		"measured_on")
+	return on, wrapped(err, "looking for the first reading of %s", sled)
 }
 
 func (r *Reads) countCounting(sled, where string, values map[string]any) (int, error) {
-	var n int64
-	err := r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).
-		Where(where, values).Count(&n).Error
-	if err != nil {
-		return 0, fmt.Errorf("counting the readings of %s: %w", sled, err)
-	}
-	return int(n), nil
+	n, err := count(r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).Where(where, values))
+	return n, wrapped(err, "counting the readings of %s", sled)
 }

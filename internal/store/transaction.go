@@ -183,18 +183,12 @@ func (tx *Tx) mark(revision int64) error {
 	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},
 		DoUpdates: clause.AssignmentColumns([]string{"revision"})}
 	for some := range slices.Chunk(ids, chunk) {
-		rows := make([]touchedRow, len(some))
-		for i, id := range some {
-			rows[i] = touchedRow{id, revision}
-		}
+		rows := mapped(some, func(id string) touchedRow { return touchedRow{id, revision} })
 		if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
 			return fmt.Errorf("noting which sleds were touched: %w", err)
 		}
 	}
-	if err := tx.db.Model(&stateRow{}).Where("id = 1").Update("revision", revision).Error; err != nil {
-		return fmt.Errorf("moving the revision: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.Model(&stateRow{}).Where("id = 1").Update("revision", revision).Error, "moving the revision")
 }
 
 // Touched lists the sleds written after a revision, by id, those that are gone included, and the revision of this
@@ -205,8 +199,5 @@ func (r *Reads) Touched(after int64) (ids []string, revision int64, err error) {
 		return nil, 0, fmt.Errorf("asking for the revision: %w", err)
 	}
 	err = r.db.Model(&touchedRow{}).Where("revision > ?", after).Order("sled_id").Pluck("sled_id", &ids).Error
-	if err != nil {
-		return nil, 0, fmt.Errorf("asking which sleds were touched: %w", err)
-	}
-	return ids, state.Revision, nil
+	return ids, state.Revision, wrapped(err, "asking which sleds were touched")
 }

@@ -1,11 +1,6 @@
 package store
 
-import (
-	"fmt"
-	"slices"
-
-	"evenpull/internal/fleet"
-)
+import "evenpull/internal/fleet"
 
 type weighingRow struct {
 	Seq            int64 `gorm:"primaryKey"`
@@ -68,10 +63,7 @@ func (r weighingRow) weighing() fleet.Weighing {
 // Weighing returns a weighing, or NotFound.
 func (r *Reads) Weighing(id string) (fleet.Weighing, error) {
 	row, err := take[weighingRow](r, "weighing", id)
-	if err != nil {
-		return fleet.Weighing{}, err
-	}
-	return row.weighing(), nil
+	return row.weighing(), err
 }
 
 // Weighings lists a sled's weighings, newest first, and returns the cursor of the next part, "" at the end. A sled that
@@ -86,40 +78,27 @@ func (r *Reads) WeighingsOldestFirst(sled, after string, limit int) ([]fleet.Wei
 }
 
 func (r *Reads) weighings(sled, after string, limit int, in order) ([]fleet.Weighing, string, error) {
-	query, err := datedPart(r.db.Where("sled_id = ?", sled), weighingCursor, "weighed_on", after, limit, in)
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), weighingCursor, "weighed_on", after, in)
 	if err != nil {
 		return nil, "", err
 	}
 	if _, err := r.Sled(sled); err != nil {
 		return nil, "", err
 	}
-	var rows []weighingRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the weighings of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeDatedCursor(weighingCursor, rows[limit-1].WeighedOn, rows[limit-1].Seq)
-	}
-	weighings := make([]fleet.Weighing, len(rows))
-	for i, row := range rows {
-		weighings[i] = row.weighing()
-	}
-	return weighings, next, nil
+	rows, next, err := part(query, limit, "the weighings of "+sled, weighingCursor,
+		func(row weighingRow) string { return datedPosition(row.WeighedOn, row.Seq) })
+	return mapped(rows, weighingRow.weighing), next, err
 }
 
 // weighingsOf are all weighings of some sleds, in the order they were written.
 func (r *Reads) weighingsOf(sleds []string) (map[string][]fleet.Weighing, error) {
 	var rows []weighingRow
-	if err := r.db.Where("sled_id IN ?", sleds).Order("seq").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("loading weighings: %w", err)
-	}
+	err := r.db.Where("sled_id IN ?", sleds).Order("seq").Find(&rows).Error
 	weighings := map[string][]fleet.Weighing{}
 	for _, row := range rows {
 		weighings[row.SledID] = append(weighings[row.SledID], row.weighing())
 	}
-	return weighings, nil
+	return weighings, wrapped(err, "loading weighings")
 }
 
 // CountWeighingsPast counts the weighings of a sled that are not set aside and whose box stood past a mark, from one
@@ -130,22 +109,14 @@ func (r *Reads) CountWeighingsPast(sled, from, before string, markFt float64) (i
 	if before != "" {
 		query = query.Where("weighed_on < ?", before)
 	}
-	var n int64
-	if err := query.Count(&n).Error; err != nil {
-		return 0, fmt.Errorf("counting the weighings of %s: %w", sled, err)
-	}
-	return int(n), nil
+	n, err := count(query)
+	return n, wrapped(err, "counting the weighings of %s", sled)
 }
 
 // FirstWeighingOn is the date of a sled's first weighing, those set aside included, "" without any.
 func (r *Reads) FirstWeighingOn(sled string) (string, error) {
-	var dates []string
-	err := r.db.Model(&weighingRow{}).Where("sled_id = ?", sled).Order("weighed_on").Limit(1).
-		Pluck("weighed_on", &dates).Error
-	if err != nil {
-		return "", fmt.Errorf("looking for the first weighing of %s: %w", sled, err)
-	}
-	return append(dates, "")[0], nil
+	on, _, err := first[string](r.db.Model(&weighingRow{}).Where("sled_id = ?", sled).Order("weighed_on"), "weighed_on")
+	return on, wrapped(err, "looking for the first weighing of %s", sled)
 }
 
 // AddWeighings stores new weighings in that order.
@@ -155,39 +126,30 @@ func (tx *Tx) AddWeighings(weighings []fleet.Weighing) error {
 		rows[i] = weighingRowOf(w)
 		tx.touch(w.Sled)
 	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing weighings: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(rows, chunk).Error, "storing weighings")
 }
 
 // SetWeighingAside leaves a weighing out, or counts it again where aside is nil.
 func (tx *Tx) SetWeighingAside(w fleet.Weighing, aside *fleet.SetAside) error {
-	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Updates(asideValues(aside)).Error; err != nil {
-		return fmt.Errorf("setting weighing %s aside: %w", w.ID, err)
-	}
 	tx.touch(w.Sled)
-	return nil
+	return wrapped(tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Updates(asideValues(aside)).Error,
+		"setting weighing %s aside", w.ID)
 }
 
 // EachWeighing goes through all weighings: sled by sled, by id, and of each in the order they were written.
 func (r *Reads) EachWeighing(do func(fleet.Weighing) error) error {
-	var sleds []string
-	if err := r.db.Model(&sledRow{}).Order("id").Pluck("id", &sleds).Error; err != nil {
-		return fmt.Errorf("listing the sleds: %w", err)
-	}
-	for some := range slices.Chunk(sleds, partSleds) {
-		weighings, err := r.weighingsOf(some)
+	return r.eachSleds(func(sleds []string) error {
+		weighings, err := r.weighingsOf(sleds)
 		if err != nil {
 			return err
 		}
-		for _, sled := range some {
+		for _, sled := range sleds {
 			for _, w := range weighings[sled] {
 				if err := do(w); err != nil {
 					return err
 				}
 			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
