@@ -85,8 +85,7 @@ func (r *Reads) eachSleds(do func(sleds []string) error) error {
 
 func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fleet.Reading) error) error {
 	return eachPart(r.db.Where("sled_id = ?", sled), "the readings of "+sled, "seq", partReadings,
-		func(row readingRow) int64 { return row.Seq },
-		func(rows []readingRow) ([]fleet.Reading, error) { return labeledReadings(rows, labels), nil }, do)
+		func(row readingRow) int64 { return row.Seq }, labeling(labels), do)
 }
 
 // EachClass goes through all classes, by id.

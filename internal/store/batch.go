@@ -13,19 +13,7 @@ func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
 	if err := r.db.Where("batch = ?", id).Order("sled_id, seq").Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("reading the readings of batch %s: %w", id, err)
 	}
-	readings := make([]fleet.Reading, len(rows))
-	labels, sled := map[string]string{}, ""
-	for i, row := range rows {
-		if row.SledID != sled {
-			var err error
-			if labels, err = r.labels(row.SledID); err != nil {
-				return nil, err
-			}
-			sled = row.SledID
-		}
-		readings[i] = row.reading(labels[row.GearID])
-	}
-	return readings, nil
+	return r.labeledReadings(rows)
 }
 
 // BatchCount is how many readings of a batch are of one sled.

@@ -82,20 +82,9 @@ func (r classRow) class(labels map[string]string) fleet.Class {
 	return c
 }
 
-// noClass is the error for a class that is not there.
-func noClass(id string) error { return fleet.Errorf(fleet.NotFound, "there is no class %q", id) }
-
 // Class returns a class, or NotFound.
 func (r *Reads) Class(id string) (fleet.Class, error) {
-	classes, err := r.ClassesByID([]string{id})
-	if err != nil {
-		return fleet.Class{}, err
-	}
-	c, ok := classes[id]
-	if !ok {
-		return fleet.Class{}, noClass(id)
-	}
-	return c, nil
+	return one(r, "class", id, r.labeled)
 }
 
 // ClassesByID returns those of the classes that are there.
@@ -120,12 +109,7 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 // Classes lists classes by id, and returns the cursor of the next part, "" at the end. A cursor of another list is
 // Invalid.
 func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
-	rows, next, err := byID(r, "classes", classCursor, after, limit, func(c classRow) string { return c.ID })
-	if err != nil {
-		return nil, "", err
-	}
-	classes, err := r.labeled(rows)
-	return classes, next, err
+	return byID(r, "classes", classCursor, after, limit, func(c classRow) string { return c.ID }, r.labeled)
 }
 
 // AnyClassWeight says whether a class has a weight, or where it usually ends.
@@ -152,8 +136,10 @@ func (r *Reads) labeled(rows []classRow) ([]fleet.Class, error) {
 	return mapped(rows, func(row classRow) fleet.Class { return row.class(labels) }), nil
 }
 
-// labelsOf maps the ids of gears to their labels.
+// labelsOf maps the ids of gears, some of which may be the same, to their labels.
 func (r *Reads) labelsOf(gears []string) (map[string]string, error) {
+	slices.Sort(gears)
+	gears = slices.Compact(gears)
 	labels := make(map[string]string, len(gears))
 	err := eachOf(r.db.Select("id, label"), "id", gears, func(g gearRow) { labels[g.ID] = g.Label })
 	return labels, wrapped(err, "reading the labels of gears")

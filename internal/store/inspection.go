@@ -40,25 +40,17 @@ type inspectionRow struct {
 func (inspectionRow) TableName() string { return "inspections" }
 
 func inspectionRowOf(i fleet.Inspection) inspectionRow {
-	row := inspectionRow{
+	return inspectionRow{
 		ID: i.ID, SledID: i.Sled, ItemID: i.Item, What: i.What, Well: i.Well, Note: i.Note, Done: i.Done, MadeOn: i.On,
-		NotedBy: i.By, SignedBy: i.SignedBy, CreatedAt: i.CreatedAt.UnixMicro(),
+		ShowID: orNull(i.Show), NotedBy: i.By, SignedBy: i.SignedBy, CreatedAt: i.CreatedAt.UnixMicro(),
 	}
-	if i.Show != "" {
-		row.ShowID = &i.Show
-	}
-	return row
 }
 
 func (r inspectionRow) inspection() fleet.Inspection {
-	i := fleet.Inspection{
+	return fleet.Inspection{
 		ID: r.ID, Sled: r.SledID, Item: r.ItemID, What: r.What, Well: r.Well, Note: r.Note, Done: r.Done, On: r.MadeOn,
-		By: r.NotedBy, SignedBy: r.SignedBy, CreatedAt: timeOf(r.CreatedAt),
+		Show: orEmpty(r.ShowID), By: r.NotedBy, SignedBy: r.SignedBy, CreatedAt: timeOf(r.CreatedAt),
 	}
-	if r.ShowID != nil {
-		i.Show = *r.ShowID
-	}
-	return i
 }
 
 func (r inspectionListRow) list() (fleet.InspectionList, error) {
@@ -96,6 +88,10 @@ func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
 	if err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("reading the inspections of %s: %w", sled, err)
 	}
+	return inspectionsOf(rows)
+}
+
+func inspectionsOf(rows []inspectionRow) ([]fleet.Inspection, error) {
 	return mapped(rows, inspectionRow.inspection), nil
 }
 
@@ -126,9 +122,8 @@ func (r *Reads) inspections(sled, show, after string, limit int, in order) ([]fl
 		}
 		query = query.Where(beyond, seq)
 	}
-	rows, next, err := part(query, limit, "the inspections of "+sled, inspectionCursor,
-		func(row inspectionRow) string { return seqPosition(row.Seq) })
-	return mapped(rows, inspectionRow.inspection), next, err
+	return part(query, limit, "the inspections of "+sled, inspectionCursor,
+		func(row inspectionRow) string { return seqPosition(row.Seq) }, inspectionsOf)
 }
 
 // Inspection returns an inspection, or NotFound.
@@ -172,7 +167,5 @@ func (r *Reads) EachInspectionList(do func(fleet.InspectionList) error) error {
 // EachInspection goes through the inspections of all sleds, in the order of writing.
 func (r *Reads) EachInspection(do func(fleet.Inspection) error) error {
 	return eachPart(r.db, "the inspections", "seq", partReadings, func(row inspectionRow) int64 { return row.Seq },
-		func(rows []inspectionRow) ([]fleet.Inspection, error) {
-			return mapped(rows, inspectionRow.inspection), nil
-		}, do)
+		inspectionsOf, do)
 }

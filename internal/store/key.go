@@ -38,21 +38,6 @@ func (r keyRow) key() Key {
 	}, Hash: r.Hash}
 }
 
-// microsOf and momentOf convert times that may be missing.
-func microsOf(t *time.Time) *int64 {
-	if t == nil {
-		return nil
-	}
-	return new(t.UnixMicro())
-}
-
-func momentOf(micros *int64) *time.Time {
-	if micros == nil {
-		return nil
-	}
-	return new(timeOf(*micros))
-}
-
 // KeyByHash returns the key with that hash, or nil where there is none or it has ended.
 func (r *Reads) KeyByHash(hash []byte) (*Key, error) {
 	row, err := find[keyRow](r.db.Where("hash = ? AND ended_at IS NULL", hash))

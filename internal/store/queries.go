@@ -24,6 +24,19 @@ func take[T any](r *Reads, what, id string) (T, error) {
 	return row, err
 }
 
+// one is take of a row, and what items makes of it.
+func one[Row, Item any](r *Reads, what, id string, items func([]Row) ([]Item, error)) (item Item, err error) {
+	row, err := take[Row](r, what, id)
+	if err != nil {
+		return item, err
+	}
+	made, err := items([]Row{row})
+	if err != nil {
+		return item, err
+	}
+	return made[0], nil
+}
+
 // find returns a row, or nil where there is none.
 func find[Row any](query *gorm.DB) (*Row, error) {
 	var row Row
@@ -65,23 +78,26 @@ func eachOf[Row, Key any](query *gorm.DB, column string, keys []Key, do func(Row
 	return nil
 }
 
-// part reads the part of a list that a query begins with, and returns the cursor of the next part, "" at the end. what
-// is the name of the list in an error; position is what a cursor of that kind says of the last row.
-func part[Row any](query *gorm.DB, limit int, what, kind string, position func(Row) string) ([]Row, string, error) {
+// part reads the part of a list that a query begins with, and returns what items makes of its rows, and the cursor of
+// the next part, "" at the end. what is the name of the list in an error; position is what a cursor of that kind says
+// of the last row.
+func part[Row, Item any](query *gorm.DB, limit int, what, kind string, position func(Row) string,
+	items func([]Row) ([]Item, error)) (list []Item, next string, err error) {
 	var rows []Row
 	if err := query.Limit(limit + 1).Find(&rows).Error; err != nil {
 		return nil, "", fmt.Errorf("listing %s: %w", what, err)
 	}
-	if len(rows) <= limit {
-		return rows, "", nil
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeCursor(kind, position(rows[limit-1]))
 	}
-	return rows[:limit], encodeCursor(kind, position(rows[limit-1])), nil
+	list, err = items(rows)
+	return list, next, err
 }
 
 // byID lists rows by id, and returns the cursor of the next part, "" at the end. A cursor of another kind is Invalid.
-func byID[T any](
-	r *Reads, what, kind, after string, limit int, idOf func(T) string,
-) (rows []T, next string, err error) {
+func byID[Row, Item any](r *Reads, what, kind, after string, limit int, idOf func(Row) string,
+	items func([]Row) ([]Item, error)) (list []Item, next string, err error) {
 	query := r.db.Order("id")
 	if after != "" {
 		id, err := decodeCursor(kind, after)
@@ -90,7 +106,7 @@ func byID[T any](
 		}
 		query = query.Where("id > ?", id)
 	}
-	return part(query, limit, what, kind, idOf)
+	return part(query, limit, what, kind, idOf, items)
 }
 
 // countBy counts the rows of a query by a column that holds ids.

@@ -9,63 +9,48 @@ import (
 )
 
 type readingRow struct {
-	Seq                 int64 `gorm:"primaryKey"`
-	ID                  string
-	SledID              string
-	GearID              string
-	StartFt             float64
-	DistanceFt          float64
-	Ended               string
-	EndFt               *float64
-	PlusMinusFt         *float64
-	MeasuredOn          string
-	Day                 string
-	Place               string
-	NotedBy             string
-	Note                string
-	MarkedBy            string
-	TakenWith           string
-	Surface             string
-	Weights             string
-	TirePSI             *float64
-	SpeedMPH            *float64
-	Replaces            *string
-	SetAsideReason      *string
-	SetAsideAt          *int64
-	WithBatch           bool
-	ConfirmedAt         *int64
-	Batch               *string
-	CreatedAt           int64 `gorm:"autoCreateTime:false"`
-	FromOwner           bool
-	OwnerSetAsideReason *string
-	OwnerSetAsideAt     *int64
+	Seq           int64 `gorm:"primaryKey"`
+	ID            string
+	SledID        string
+	GearID        string
+	StartFt       float64
+	DistanceFt    float64
+	Ended         string
+	EndFt         *float64
+	PlusMinusFt   *float64
+	MeasuredOn    string
+	Day           string
+	Place         string
+	NotedBy       string
+	Note          string
+	MarkedBy      string
+	TakenWith     string
+	Surface       string
+	Weights       string
+	TirePSI       *float64
+	SpeedMPH      *float64
+	Replaces      *string
+	SetAside      asideColumns `gorm:"embedded;embeddedPrefix:set_aside_"`
+	WithBatch     bool
+	ConfirmedAt   *int64
+	Batch         *string
+	CreatedAt     int64 `gorm:"autoCreateTime:false"`
+	FromOwner     bool
+	OwnerSetAside asideColumns `gorm:"embedded;embeddedPrefix:owner_set_aside_"`
 }
 
 func (readingRow) TableName() string { return "readings" }
 
 func readingRowOf(r fleet.Reading) readingRow {
-	row := readingRow{
+	return readingRow{
 		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
 		Ended: string(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, NotedBy: r.By, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt),
-		CreatedAt: r.CreatedAt.UnixMicro(), FromOwner: r.FromOwner,
+		CreatedAt: r.CreatedAt.UnixMicro(), FromOwner: r.FromOwner, Replaces: orNull(r.Replaces),
+		SetAside: asideColumnsOf(r.SetAside), WithBatch: r.SetAside != nil && r.SetAside.WithBatch,
+		Batch: orNull(r.Batch), OwnerSetAside: asideColumnsOf(r.OwnerSetAside),
 	}
-	if r.Replaces != "" {
-		row.Replaces = &r.Replaces
-	}
-	if r.SetAside != nil {
-		at := r.SetAside.At.UnixMicro()
-		row.SetAsideReason, row.SetAsideAt, row.WithBatch = &r.SetAside.Reason, &at, r.SetAside.WithBatch
-	}
-	if r.Batch != "" {
-		row.Batch = &r.Batch
-	}
-	if r.OwnerSetAside != nil {
-		at := r.OwnerSetAside.At.UnixMicro()
-		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &r.OwnerSetAside.Reason, &at
-	}
-	return row
 }
 
 func (r readingRow) reading(gear string) fleet.Reading {
@@ -74,34 +59,18 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: momentOf(r.ConfirmedAt),
-		CreatedAt: timeOf(r.CreatedAt), FromOwner: r.FromOwner,
+		CreatedAt: timeOf(r.CreatedAt), FromOwner: r.FromOwner, Replaces: orEmpty(r.Replaces),
+		SetAside: r.SetAside.aside(), Batch: orEmpty(r.Batch), OwnerSetAside: r.OwnerSetAside.aside(),
 	}
-	if r.Replaces != nil {
-		reading.Replaces = *r.Replaces
-	}
-	if r.SetAsideReason != nil && r.SetAsideAt != nil {
-		reading.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt), WithBatch: r.WithBatch}
-	}
-	if r.Batch != nil {
-		reading.Batch = *r.Batch
-	}
-	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
-		reading.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
+	if reading.SetAside != nil {
+		reading.SetAside.WithBatch = r.WithBatch
 	}
 	return reading
 }
 
 // Reading returns a reading, or NotFound.
 func (r *Reads) Reading(id string) (fleet.Reading, error) {
-	row, err := take[readingRow](r, "reading", id)
-	if err != nil {
-		return fleet.Reading{}, err
-	}
-	labels, err := r.labels(row.SledID)
-	if err != nil {
-		return fleet.Reading{}, err
-	}
-	return row.reading(labels[row.GearID]), nil
+	return one(r, "reading", id, r.labeledReadings)
 }
 
 // Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
@@ -127,9 +96,8 @@ func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Readi
 	if len(labels) == 0 { // every sled has a gear
 		return nil, "", NoSled(sled)
 	}
-	rows, next, err := part(query, limit, "the readings of "+sled, readingCursor,
-		func(row readingRow) string { return datedPosition(row.MeasuredOn, row.Seq) })
-	return labeledReadings(rows, labels), next, err
+	return part(query, limit, "the readings of "+sled, readingCursor,
+		func(row readingRow) string { return datedPosition(row.MeasuredOn, row.Seq) }, labeling(labels))
 }
 
 // labels maps the ids of a sled's gears to their labels.
@@ -149,8 +117,20 @@ func labelsIn(gears []fleet.Gear) map[string]string {
 	return labels
 }
 
-func labeledReadings(rows []readingRow, labels map[string]string) []fleet.Reading {
-	return mapped(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) })
+// labeling makes readings of rows, with the labels that their gears have today.
+func labeling(labels map[string]string) func([]readingRow) ([]fleet.Reading, error) {
+	return func(rows []readingRow) ([]fleet.Reading, error) {
+		return mapped(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) }), nil
+	}
+}
+
+// labeledReadings is labeling of rows of any sleds.
+func (r *Reads) labeledReadings(rows []readingRow) ([]fleet.Reading, error) {
+	labels, err := r.labelsOf(mapped(rows, func(row readingRow) string { return row.GearID }))
+	if err != nil {
+		return nil, err
+	}
+	return labeling(labels)(rows)
 }
 
 // AddReadings stores new readings in that order.

@@ -27,21 +27,13 @@ func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 	if row == nil || err != nil {
 		return nil, wrapped(err, "looking for a session")
 	}
-	s := &Session{Hash: row.Hash, Fingerprint: row.Fingerprint, CreatedAt: timeOf(row.CreatedAt),
-		ExpiresAt: timeOf(row.ExpiresAt)}
-	if row.KeyID != nil {
-		s.KeyID = *row.KeyID
-	}
-	return s, nil
+	return &Session{Hash: row.Hash, KeyID: orEmpty(row.KeyID), Fingerprint: row.Fingerprint,
+		CreatedAt: timeOf(row.CreatedAt), ExpiresAt: timeOf(row.ExpiresAt)}, nil
 }
 
 // AddSession stores a new session.
 func (tx *Tx) AddSession(s Session) error {
-	row := sessionRow{Hash: s.Hash, Fingerprint: s.Fingerprint, CreatedAt: s.CreatedAt.UnixMicro(),
-		ExpiresAt: s.ExpiresAt.UnixMicro()}
-	if s.KeyID != "" {
-		row.KeyID = &s.KeyID
-	}
+	row := sessionRow{s.Hash, orNull(s.KeyID), s.Fingerprint, s.CreatedAt.UnixMicro(), s.ExpiresAt.UnixMicro()}
 	return wrapped(tx.db.Create(&row).Error, "storing a session")
 }
 

@@ -44,26 +44,18 @@ type showClassRow struct {
 func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
-	row := showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Zone: s.Zone, Promoter: s.Promoter, Replaces: s.Replaces,
-		FullPullFt: s.FullPullFt, Notes: s.Notes,
+	return showRow{
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Zone: s.Zone, Promoter: s.Promoter,
+		SledID: orNull(s.Sled), Replaces: s.Replaces, FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
-	if s.Sled != "" {
-		row.SledID = &s.Sled
-	}
-	return row
 }
 
 func (r showRow) show(classes []string) Show {
-	sled := ""
-	if r.SledID != nil {
-		sled = *r.SledID
-	}
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Zone: r.Zone, Promoter: r.Promoter, Sled: sled,
-		Replaces: r.Replaces, Classes: classes, FullPullFt: r.FullPullFt,
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Zone: r.Zone, Promoter: r.Promoter,
+		Sled: orEmpty(r.SledID), Replaces: r.Replaces, Classes: classes, FullPullFt: r.FullPullFt,
 		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
@@ -71,15 +63,7 @@ func (r showRow) show(classes []string) Show {
 
 // Show returns a show, or NotFound.
 func (r *Reads) Show(id string) (Show, error) {
-	row, err := take[showRow](r, "show", id)
-	if err != nil {
-		return Show{}, err
-	}
-	shows, err := r.listed([]showRow{row})
-	if err != nil {
-		return Show{}, err
-	}
-	return shows[0], nil
+	return one(r, "show", id, r.listed)
 }
 
 // Shows lists shows, newest date first, and returns the cursor of the next part, "" at the end. A cursor of another
@@ -93,13 +77,8 @@ func (r *Reads) Shows(after string, limit int) ([]Show, string, error) {
 		}
 		query = query.Where("date < @date OR (date = @date AND id > @id)", map[string]any{"date": date, "id": id})
 	}
-	rows, next, err := part(query, limit, "shows", showCursor,
-		func(row showRow) string { return row.Date + ":" + row.ID })
-	if err != nil {
-		return nil, "", err
-	}
-	shows, err := r.listed(rows)
-	return shows, next, err
+	return part(query, limit, "shows", showCursor,
+		func(row showRow) string { return row.Date + ":" + row.ID }, r.listed)
 }
 
 // ShowsBetween lists the shows from one date to another, both included, oldest first.

@@ -3,7 +3,6 @@ package store
 import (
 	"cmp"
 	"fmt"
-	"time"
 
 	"gorm.io/gorm"
 
@@ -76,8 +75,6 @@ func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
 	}, wrapped(cmp.Or(errDriveline, errLoading, errGuest), "sled %s", r.ID)
 }
 
-func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }
-
 // NoSled is the error for a sled that is not there.
 func NoSled(id string) error { return fleet.Errorf(fleet.NotFound, "there is no sled %q", id) }
 
@@ -100,25 +97,13 @@ func (r *Reads) SledNames() (map[string]string, error) {
 
 // Timeline returns a sled with its parts over time, or NotFound.
 func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
-	row, err := take[sledRow](r, "sled", id)
-	if err != nil {
-		return fleet.Timeline{}, err
-	}
-	timelines, err := r.whole([]sledRow{row})
-	if err != nil {
-		return fleet.Timeline{}, err
-	}
-	return timelines[0], nil
+	return one(r, "sled", id, r.whole)
 }
 
 // Sleds lists sleds as they are today, by id, and returns the cursor of the next part, "" at the end. A cursor of
 // another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
-	rows, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID })
-	if err != nil {
-		return nil, "", err
-	}
-	timelines, err := r.whole(rows)
+	timelines, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID }, r.whole)
 	return mapped(timelines, fleet.Timeline.Today), next, err
 }
 

@@ -3,61 +3,44 @@ package store
 import "evenpull/internal/fleet"
 
 type weighingRow struct {
-	Seq            int64 `gorm:"primaryKey"`
-	ID             string
-	SledID         string
-	WeighedOn      string
-	BoxAtFt        float64
-	InBoxLb        float64
-	OnPanLb        float64
-	PanLb          float64
-	TandemLb       *float64
-	TotalLb        *float64
-	Scale          string
-	ScaleStepLb    *float64
-	Place          string
-	NotedBy        string
-	Note           string
-	SetAsideReason *string
-	SetAsideAt     *int64
-	CreatedAt      int64 `gorm:"autoCreateTime:false"`
-
-	OwnerSetAsideReason *string
-	OwnerSetAsideAt     *int64
+	Seq           int64 `gorm:"primaryKey"`
+	ID            string
+	SledID        string
+	WeighedOn     string
+	BoxAtFt       float64
+	InBoxLb       float64
+	OnPanLb       float64
+	PanLb         float64
+	TandemLb      *float64
+	TotalLb       *float64
+	Scale         string
+	ScaleStepLb   *float64
+	Place         string
+	NotedBy       string
+	Note          string
+	SetAside      asideColumns `gorm:"embedded;embeddedPrefix:set_aside_"`
+	CreatedAt     int64        `gorm:"autoCreateTime:false"`
+	OwnerSetAside asideColumns `gorm:"embedded;embeddedPrefix:owner_set_aside_"`
 }
 
 func (weighingRow) TableName() string { return "weighings" }
 
 func weighingRowOf(w fleet.Weighing) weighingRow {
-	row := weighingRow{
+	return weighingRow{
 		ID: w.ID, SledID: w.Sled, WeighedOn: w.WeighedOn, BoxAtFt: w.BoxAtFt, InBoxLb: w.InBoxLb, OnPanLb: w.OnPanLb,
 		PanLb: w.PanLb, TandemLb: w.TandemLb, TotalLb: w.TotalLb, Scale: w.Scale, ScaleStepLb: w.ScaleStepLb,
 		Place: w.Place, NotedBy: w.By, Note: w.Note, CreatedAt: w.CreatedAt.UnixMicro(),
+		SetAside: asideColumnsOf(w.SetAside), OwnerSetAside: asideColumnsOf(w.OwnerSetAside),
 	}
-	if w.SetAside != nil {
-		at := w.SetAside.At.UnixMicro()
-		row.SetAsideReason, row.SetAsideAt = &w.SetAside.Reason, &at
-	}
-	if w.OwnerSetAside != nil {
-		at := w.OwnerSetAside.At.UnixMicro()
-		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &w.OwnerSetAside.Reason, &at
-	}
-	return row
 }
 
 func (r weighingRow) weighing() fleet.Weighing {
-	w := fleet.Weighing{
+	return fleet.Weighing{
 		ID: r.ID, Sled: r.SledID, WeighedOn: r.WeighedOn, BoxAtFt: r.BoxAtFt, InBoxLb: r.InBoxLb, OnPanLb: r.OnPanLb,
 		PanLb: r.PanLb, TandemLb: r.TandemLb, TotalLb: r.TotalLb, Scale: r.Scale, ScaleStepLb: r.ScaleStepLb,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, CreatedAt: timeOf(r.CreatedAt),
+		SetAside: r.SetAside.aside(), OwnerSetAside: r.OwnerSetAside.aside(),
 	}
-	if r.SetAsideReason != nil && r.SetAsideAt != nil {
-		w.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
-	}
-	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
-		w.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
-	}
-	return w
 }
 
 // Weighing returns a weighing, or NotFound.
@@ -85,9 +68,9 @@ func (r *Reads) weighings(sled, after string, limit int, in order) ([]fleet.Weig
 	if _, err := r.Sled(sled); err != nil {
 		return nil, "", err
 	}
-	rows, next, err := part(query, limit, "the weighings of "+sled, weighingCursor,
-		func(row weighingRow) string { return datedPosition(row.WeighedOn, row.Seq) })
-	return mapped(rows, weighingRow.weighing), next, err
+	return part(query, limit, "the weighings of "+sled, weighingCursor,
+		func(row weighingRow) string { return datedPosition(row.WeighedOn, row.Seq) },
+		func(rows []weighingRow) ([]fleet.Weighing, error) { return mapped(rows, weighingRow.weighing), nil })
 }
 
 // weighingsOf are all weighings of some sleds, in the order they were written.
