@@ -61,14 +61,12 @@ func (r inspectionListRow) list() (fleet.InspectionList, error) {
 
 // InspectionList returns the list of a sled, of revision 0 where nobody has written one.
 func (r *Reads) InspectionList(sled string) (fleet.InspectionList, error) {
-	var rows []inspectionListRow
-	if err := r.db.Where("sled_id = ?", sled).Find(&rows).Error; err != nil {
-		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", sled, err)
+	row, err := find[inspectionListRow](r.db.Where("sled_id = ?", sled))
+	if row == nil || err != nil {
+		return fleet.InspectionList{Sled: sled, Items: []fleet.InspectionItem{}},
+			wrapped(err, "reading the inspection list of %s", sled)
 	}
-	if len(rows) == 0 {
-		return fleet.InspectionList{Sled: sled, Items: []fleet.InspectionItem{}}, nil
-	}
-	return rows[0].list()
+	return row.list()
 }
 
 // PutInspectionList stores the list of a sled. It moves no revision of the fleet: no answer says anything of it.

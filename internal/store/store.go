@@ -201,11 +201,7 @@ func (s *Store) KeySalt() []byte { return s.salt }
 // Ping says whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
 	return s.Read(ctx, func(r *Reads) error {
-		var state stateRow
-		if err := r.db.Take(&state).Error; err != nil {
-			return fmt.Errorf("asking the database for its state: %w", err)
-		}
-		return nil
+		return wrapped(r.db.Take(&stateRow{}).Error, "asking the database for its state")
 	})
 }
 

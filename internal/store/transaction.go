@@ -86,7 +86,7 @@ func (s *Store) waitForTurn(ctx context.Context) (waited bool, err error) {
 	case <-s.writing:
 		return true, nil
 	case <-late:
-		return true, unavailable("other writes take too long just now; nothing was changed, try again", nil)
+		return true, unavailable(nil, "other writes take too long just now; nothing was changed, try again")
 	case <-s.closed:
 		return true, errClosed()
 	case <-ctx.Done():
