@@ -1,8 +1,6 @@
 package store
 
 import (
-	"fmt"
-
 	"gorm.io/gorm/clause"
 
 	"evenpull/internal/fleet"
@@ -83,10 +81,8 @@ func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
 // AllInspections returns every inspection of a sled, in the order of writing.
 func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
 	var rows []inspectionRow
-	if err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the inspections of %s: %w", sled, err)
-	}
-	return inspectionsOf(rows)
+	err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error
+	return mapped(rows, inspectionRow.inspection), wrapped(err, "reading the inspections of %s", sled)
 }
 
 func inspectionsOf(rows []inspectionRow) ([]fleet.Inspection, error) {

@@ -73,11 +73,9 @@ func (r *Reads) notes(ids []string, readings map[string][]fleet.Figure) ([]Notes
 		if err != nil {
 			return nil, err
 		}
-		counts := make(map[string]noted, len(some))
-		for _, id := range some {
-			counts[id] = noted{len(readings[id]), len(weighings[id])}
-		}
-		timelines, err := r.timelines(sleds, gears, counts)
+		timelines, err := r.timelines(sleds, gears, func(id string) noted {
+			return noted{len(readings[id]), len(weighings[id])}
+		})
 		if err != nil {
 			return nil, err
 		}

@@ -131,15 +131,11 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 	if err != nil {
 		return nil, fmt.Errorf("counting weighings: %w", err)
 	}
-	counts := make(map[string]noted, len(ids))
-	for _, id := range ids {
-		counts[id] = noted{readings[id], weighings[id]}
-	}
 	gears, err := r.gears(ids)
 	if err != nil {
 		return nil, err
 	}
-	return r.timelines(rows, gears, counts)
+	return r.timelines(rows, gears, func(id string) noted { return noted{readings[id], weighings[id]} })
 }
 
 // countReadings counts the readings of some sleds.
@@ -150,14 +146,14 @@ func (r *Reads) countReadings(sleds []string) (map[string]int, error) {
 
 // timelines puts sleds together with their gears and how much is noted of them, and adds their changes.
 func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
-	counts map[string]noted) ([]fleet.Timeline, error) {
+	has func(id string) noted) ([]fleet.Timeline, error) {
 	changes, err := r.changes(mapped(rows, func(row sledRow) string { return row.ID }), gears)
 	if err != nil {
 		return nil, err
 	}
 	timelines := make([]fleet.Timeline, len(rows))
 	for i, row := range rows {
-		base, err := row.base(gears[row.ID], counts[row.ID])
+		base, err := row.base(gears[row.ID], has(row.ID))
 		if err != nil {
 			return nil, err
 		}

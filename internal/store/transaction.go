@@ -99,14 +99,12 @@ func (s *Store) transact(ctx context.Context, do func(*Tx) error) error {
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
-			if revision, err = s.server.lockForWrite(db); err != nil {
-				return err
-			}
+			revision, err = s.server.lockForWrite(db)
+		} else {
+			err = raiseStamp(db)
 		}
-		if s.server == nil {
-			if err := raiseStamp(db); err != nil {
-				return err
-			}
+		if err != nil {
+			return err
 		}
 		tx := &Tx{Reads: Reads{db}, s: s, next: revision + 1, touched: map[string]struct{}{}}
 		if err := do(tx); err != nil {
