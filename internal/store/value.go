@@ -31,7 +31,7 @@ func orNull(text string) *string {
 	if text == "" {
 		return nil
 	}
-	return &text
+	return new(text) // and not &text, which would take memory for an empty one too
 }
 
 func orEmpty(text *string) string {
