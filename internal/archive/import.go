@@ -145,8 +145,8 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 	return check(i, at, thing, func(at string, e fleet.Entry) error { return i.entry(at, e, len(thing)) })
 }
 
-// check reads a thing, notes what is wrong with its form, and lets as check and store the rest. A thing of which nothing
-// could be read is left out.
+// check reads a thing, notes what is wrong with its form, and lets as check and store the rest. A thing of which
+// nothing could be read is left out.
 func check[T any](i *importer, at string, thing json.RawMessage, as func(at string, thing T) error) error {
 	value, found := read[T](thing)
 	i.before, i.unread = i.found, map[string]bool{}
