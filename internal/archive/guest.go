@@ -2,8 +2,6 @@ package archive
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"io"
 	"slices"
 	"time"
@@ -92,9 +90,9 @@ func ExportSled(ctx context.Context, d SledDocument, out io.Writer) error {
 // ImportSled reads a document that ExportSled wrote, all of it or nothing: it comes from a stranger. It is Unreadable
 // where the document is none, of another format or beyond the limits, and Invalid with every fault of everything in it.
 func ImportSled(document io.Reader, now time.Time) (SledDocument, error) {
-	d := new(SledDocument)
+	d := new(heldSled)
 	i := newImporter(d, now)
-	i.one = d
+	i.one = &d.SledDocument
 	if err := i.read(newReader(document, sledLayout())); err != nil {
 		return SledDocument{}, err
 	}
@@ -103,14 +101,10 @@ func ImportSled(document io.Reader, now time.Time) (SledDocument, error) {
 			"the document must say whose the sled is (%q) and hold one sled (%q)", sectionGiven, sectionSleds)
 	}
 	slices.SortFunc(d.Timeline.Changes, fleet.CompareChanges)
-	return *d, nil
+	return d.SledDocument, nil
 }
 
-func (i *importer) given(at string, thing json.RawMessage) error {
-	g, found := read[fleet.Guest](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) given(at string, g fleet.Guest) error {
 	if i.one.Guest.Owner != "" {
 		return fleet.Errorf(fleet.Unreadable, "the document says twice whose the sled is")
 	}
@@ -151,45 +145,33 @@ func (i *importer) fromOwner(at string, r *fleet.Reading, t fleet.Timeline) {
 	}
 }
 
-// A document of one sled is held in memory until all of it is found right.
+// heldSled is a document of one sled that is read, in memory until all of it is found right. It has no more of a fleet
+// than what can be in one: the reader knows no other section.
+type heldSled struct {
+	Fleet
+	SledDocument
+}
 
 // AddSled holds the sled.
-func (d *SledDocument) AddSled(s fleet.Sled) error {
+func (d *heldSled) AddSled(s fleet.Sled) error {
 	d.Timeline.Base = s
 	return nil
 }
 
 // AddChange holds a change of its parts.
-func (d *SledDocument) AddChange(c fleet.Change) error {
+func (d *heldSled) AddChange(c fleet.Change) error {
 	d.Timeline.Changes = append(d.Timeline.Changes, c)
 	return nil
 }
 
 // AddReadings holds some of its readings.
-func (d *SledDocument) AddReadings(r []fleet.Reading) error {
+func (d *heldSled) AddReadings(r []fleet.Reading) error {
 	d.Readings = append(d.Readings, r...)
 	return nil
 }
 
 // AddWeighings holds some of its weighings.
-func (d *SledDocument) AddWeighings(w []fleet.Weighing) error {
+func (d *heldSled) AddWeighings(w []fleet.Weighing) error {
 	d.Weighings = append(d.Weighings, w...)
 	return nil
 }
-
-var errNotOfASled = errors.New("a document of one sled has no such section")
-
-// AddClass errs: the reader knows no such section.
-func (d *SledDocument) AddClass(fleet.Class) error { return errNotOfASled }
-
-// AddShowRecord errs likewise.
-func (d *SledDocument) AddShowRecord(fleet.ShowRecord) error { return errNotOfASled }
-
-// PutInspectionList errs likewise.
-func (d *SledDocument) PutInspectionList(fleet.InspectionList) error { return errNotOfASled }
-
-// AddInspections errs likewise.
-func (d *SledDocument) AddInspections([]fleet.Inspection) error { return errNotOfASled }
-
-// Record errs likewise.
-func (d *SledDocument) Record(...fleet.Entry) error { return errNotOfASled }

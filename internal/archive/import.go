@@ -55,12 +55,17 @@ func newImporter(into Fleet, now time.Time) *importer {
 
 // read takes everything in and says what is wrong with it.
 func (i *importer) read(from *reader) error {
-	err := from.read(i.take)
-	if err == nil {
-		err = i.flush()
+	early := from.read(i.take)
+	if early == nil {
+		early = i.flush()
 	}
-	if err == nil || errors.Is(err, errTooManyFaults) {
-		err = i.wrong(err)
+	if early != nil && !errors.Is(early, errTooManyFaults) {
+		return early
+	}
+	err := i.faults.Err()
+	var e *fleet.Error
+	if early != nil && errors.As(err, &e) {
+		e.Detail += "; nothing after that was read"
 	}
 	return err
 }
@@ -74,6 +79,7 @@ type importer struct {
 
 	faults   fleet.Faults
 	found    int             // how many those are
+	before   int             // how many those were before the thing at hand
 	unread   map[string]bool // places of the thing at hand that could not be read, and are not judged again
 	count    Imported
 	sleds    map[string]fleet.Timeline // changes as far as they have come
@@ -97,16 +103,6 @@ const maxFaults = 10 * fleet.MaxFaults
 
 var errTooManyFaults = errors.New("too many faults to count")
 
-// wrong is what is wrong with the document; early is why it was not read to its end, nil when it was.
-func (i *importer) wrong(early error) error {
-	err := i.faults.Err()
-	var e *fleet.Error
-	if early != nil && errors.As(err, &e) {
-		e.Detail += "; nothing after that was read"
-	}
-	return err
-}
-
 func (i *importer) take(section, at string, thing json.RawMessage) error {
 	if i.found > maxFaults {
 		return errTooManyFaults
@@ -128,25 +124,40 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 	}
 	switch section {
 	case sectionGiven:
-		return i.given(at, thing)
+		return check(i, at, thing, i.given)
 	case sectionSleds:
-		return i.sled(at, thing)
+		return check(i, at, thing, i.sled)
 	case sectionChanges:
-		return i.change(at, thing)
+		return check(i, at, thing, i.change)
 	case sectionReadings:
-		return i.reading(at, thing)
+		return check(i, at, thing, i.reading)
 	case sectionWeighings:
-		return i.weighing(at, thing)
+		return check(i, at, thing, i.weighing)
 	case sectionClasses:
-		return i.class(at, thing)
+		return check(i, at, thing, i.class)
 	case sectionShows:
-		return i.show(at, thing)
+		return check(i, at, thing, i.show)
 	case sectionInspectionLists:
-		return i.inspectionList(at, thing)
+		return check(i, at, thing, i.inspectionList)
 	case sectionInspections:
-		return i.inspection(at, thing)
+		return check(i, at, thing, i.inspection)
 	}
-	return i.entry(at, thing)
+	return check(i, at, thing, func(at string, e fleet.Entry) error { return i.entry(at, e, len(thing)) })
+}
+
+// check reads a thing, notes what is wrong with its form, and lets as check and store the rest. A thing of which
+// nothing could be read is left out.
+func check[T any](i *importer, at string, thing json.RawMessage, as func(at string, thing T) error) error {
+	value, found := read[T](thing)
+	i.before, i.unread = i.found, map[string]bool{}
+	i.note(at, found)
+	for _, f := range found.List() {
+		i.unread[fleet.Inside(at, f.At)] = true
+	}
+	if i.unread[at] {
+		return nil
+	}
+	return as(at, value)
 }
 
 // store writes unless there is a fault: then all that is left is to find the others.
@@ -155,16 +166,6 @@ func (i *importer) store(write func() error) error {
 		return nil
 	}
 	return write()
-}
-
-// form begins a thing with what is wrong with its form. It is false where nothing could be read.
-func (i *importer) form(at string, found *fleet.Faults) bool {
-	i.unread = map[string]bool{}
-	i.note(at, found)
-	for _, f := range found.List() {
-		i.unread[fleet.Inside(at, f.At)] = true
-	}
-	return !i.unread[at]
 }
 
 // note adds the faults of a thing's own check.
@@ -242,24 +243,25 @@ func (i *importer) moment(at, field string, t time.Time) time.Time {
 	return t
 }
 
-func (i *importer) flushReadings() error {
-	if len(i.ready) == 0 {
-		return nil
-	}
-	ready := i.ready
-	i.ready = i.ready[:0]
-	return i.store(func() error { return i.to.AddReadings(ready) })
-}
+func (i *importer) flushReadings() error { return flush(i, &i.ready, i.to.AddReadings) }
+
+func (i *importer) flushWeighings() error { return flush(i, &i.weighed, i.to.AddWeighings) }
 
 // flush stores what is still held.
 func (i *importer) flush() error {
 	if err := errors.Join(i.flushReadings(), i.flushWeighings()); err != nil {
 		return err
 	}
-	entries := i.entries
-	i.entries, i.held = i.entries[:0], 0
-	if len(entries) == 0 {
+	i.held = 0
+	return flush(i, &i.entries, func(entries []fleet.Entry) error { return i.to.Record(entries...) })
+}
+
+// flush stores things that are held.
+func flush[T any](i *importer, held *[]T, add func([]T) error) error {
+	ready := *held
+	*held = ready[:0]
+	if len(ready) == 0 {
 		return nil
 	}
-	return i.store(func() error { return i.to.Record(entries...) })
+	return i.store(func() error { return add(ready) })
 }

@@ -1,17 +1,12 @@
 package archive
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"evenpull/internal/fleet"
 )
 
-func (i *importer) inspectionList(at string, thing json.RawMessage) error {
-	l, found := read[fleet.InspectionList](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) inspectionList(at string, l fleet.InspectionList) error {
 	if i.lists[l.Sled] {
 		i.add(at+".sled", "%s has a list in the document already", fleet.Quoted(l.Sled))
 	}
@@ -28,11 +23,7 @@ func (i *importer) inspectionList(at string, thing json.RawMessage) error {
 	return i.store(func() error { return i.to.PutInspectionList(l) })
 }
 
-func (i *importer) inspection(at string, thing json.RawMessage) error {
-	one, found := read[fleet.Inspection](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) inspection(at string, one fleet.Inspection) error {
 	i.id(at, one.ID, i.others[one.ID])
 	i.others[one.ID] = true
 	i.of(at, one.Sled)

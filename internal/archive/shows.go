@@ -11,11 +11,7 @@ import (
 	"evenpull/internal/strictjson"
 )
 
-func (i *importer) class(at string, thing json.RawMessage) error {
-	c, found := read[fleet.Class](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) class(at string, c fleet.Class) error {
 	i.slug(at, c.ID, mostSlug, i.classes[c.ID])
 	i.classes[c.ID] = true
 	i.revision(at, c.Revision)
@@ -52,20 +48,12 @@ func (i *importer) setting(at string, s *fleet.HomeSetting) {
 		return
 	}
 	s.Gear = i.label(at, "gear_id", "gear", t.Base, s.GearID, s.Gear)
-	i.startOn(at, s.StartFt)
-}
-
-func (i *importer) startOn(at string, startFt float64) {
 	var f fleet.Faults
-	fleet.CheckStart(&f, "start_ft", startFt, "", nil)
+	fleet.CheckStart(&f, "start_ft", s.StartFt, "", nil)
 	i.note(at, &f)
 }
 
-func (i *importer) show(at string, thing json.RawMessage) error {
-	s, found := read[fleet.ShowRecord](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) show(at string, s fleet.ShowRecord) error {
 	i.slug(at, s.ID, mostShowSlug, i.shows[s.ID])
 	i.shows[s.ID] = true
 	i.revision(at, s.Revision)
@@ -146,11 +134,7 @@ func (i *importer) closedSheet(at string, s fleet.ShowRecord) {
 
 // entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them
 // either.
-func (i *importer) entry(at string, thing json.RawMessage) error {
-	e, found := read[fleet.Entry](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) entry(at string, e fleet.Entry, size int) error {
 	e.At = i.moment(at, "at", e.At)
 	i.note(at, e.Check())
 	if slices.Contains(notExported(), e.Kind) {
@@ -166,7 +150,7 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 	}
 	e.Before, e.After = i.state(at+".before", e, e.Before), i.state(at+".after", e, e.After)
 	i.entries = append(i.entries, e)
-	if i.held += len(thing); len(i.entries) == batch || i.held > mostThing {
+	if i.held += size; len(i.entries) == batch || i.held > mostThing {
 		return i.flush()
 	}
 	return nil

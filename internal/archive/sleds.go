@@ -2,19 +2,13 @@ package archive
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"slices"
 
 	"evenpull/internal/fleet"
 )
 
-func (i *importer) sled(at string, thing json.RawMessage) error {
-	before := i.found
-	s, found := read[fleet.Sled](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) sled(at string, s fleet.Sled) error {
 	s.Tidy()
 	i.note(at, withoutRanges(s).Check())
 	i.guest(at, s.Guest)
@@ -35,7 +29,7 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 	if i.one != nil && i.count.Sleds > 1 {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than one sled")
 	}
-	i.sleds[s.ID], i.doubtful[s.ID] = fleet.Timeline{Base: s}, i.found > before
+	i.sleds[s.ID], i.doubtful[s.ID] = fleet.Timeline{Base: s}, i.found > i.before
 	return i.store(func() error { return i.to.AddSled(s) })
 }
 
@@ -88,12 +82,7 @@ func (i *importer) label(at, idField, labelField string, sled fleet.Sled, id, gi
 	return ""
 }
 
-func (i *importer) change(at string, thing json.RawMessage) error {
-	before := i.found
-	c, found := read[fleet.Change](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) change(at string, c fleet.Change) error {
 	i.id(at, c.ID, i.others[c.ID])
 	i.others[c.ID] = true
 	c.CreatedAt = i.moment(at, "created_at", c.CreatedAt)
@@ -123,7 +112,7 @@ func (i *importer) change(at string, thing json.RawMessage) error {
 		return fleet.Errorf(fleet.Unreadable, "%s has more than %d changes of parts in the document", t.Base.Name,
 			mostChanges)
 	}
-	i.sleds[c.Sled], i.doubtful[c.Sled] = t, i.doubtful[c.Sled] || i.found > before
+	i.sleds[c.Sled], i.doubtful[c.Sled] = t, i.doubtful[c.Sled] || i.found > i.before
 	return i.store(func() error { return i.to.AddChange(c) })
 }
 
@@ -147,11 +136,7 @@ func (i *importer) on(t fleet.Timeline, day string) fleet.Sled {
 	return i.stages.are[n]
 }
 
-func (i *importer) reading(at string, thing json.RawMessage) error {
-	r, found := read[fleet.Reading](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) reading(at string, r fleet.Reading) error {
 	_, taken := i.readings[r.ID]
 	i.id(at, r.ID, taken)
 	t, known := i.of(at, r.Sled)
@@ -164,7 +149,7 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d readings", mostReadings)
 	}
 	r.CreatedAt = i.moment(at, "created_at", r.CreatedAt)
-	r.SetAside = i.aside(at, r.SetAside)
+	r.SetAside = i.aside(at, "set_aside", r.SetAside)
 	if a := r.SetAside; a != nil && a.WithBatch && r.Batch == "" {
 		i.add(at+".set_aside.with_batch", "goes with batch")
 	}

@@ -1,24 +1,19 @@
 package archive
 
 import (
-	"encoding/json"
 	"errors"
 
 	"evenpull/internal/fleet"
 )
 
-func (i *importer) weighing(at string, thing json.RawMessage) error {
-	w, found := read[fleet.Weighing](thing)
-	if !i.form(at, found) {
-		return nil
-	}
+func (i *importer) weighing(at string, w fleet.Weighing) error {
 	i.id(at, w.ID, i.others[w.ID])
 	i.others[w.ID] = true
 	if i.count.Weighings++; i.one != nil && i.count.Weighings > mostWeighings {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d weighings", mostWeighings)
 	}
 	w.CreatedAt = i.moment(at, "created_at", w.CreatedAt)
-	w.SetAside = i.aside(at, w.SetAside)
+	w.SetAside = i.aside(at, "set_aside", w.SetAside)
 	if a := w.SetAside; a != nil && a.WithBatch {
 		i.add(at+".set_aside.with_batch", "goes with readings only")
 	}
@@ -49,21 +44,16 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 	return nil
 }
 
-// aside is why a reading or a weighing does not count, nil where it does.
-func (i *importer) aside(at string, a *fleet.SetAside) *fleet.SetAside {
-	return i.asideIn(at, "set_aside", a)
-}
-
 // ownersAside is why a guest's owner set something aside, checked.
 func (i *importer) ownersAside(at string, a, aside *fleet.SetAside) *fleet.SetAside {
 	if a != nil && aside == nil {
 		i.add(at+".owner_set_aside", "goes with set_aside")
 	}
-	return i.asideIn(at, "owner_set_aside", a)
+	return i.aside(at, "owner_set_aside", a)
 }
 
-// asideIn is aside for any field.
-func (i *importer) asideIn(at, field string, a *fleet.SetAside) *fleet.SetAside {
+// aside is why a reading or a weighing does not count, checked, nil where it does; field is where that stands.
+func (i *importer) aside(at, field string, a *fleet.SetAside) *fleet.SetAside {
 	if a == nil {
 		return nil
 	}
@@ -73,13 +63,4 @@ func (i *importer) asideIn(at, field string, a *fleet.SetAside) *fleet.SetAside 
 		i.add(at+"."+field+".reason", "%s", wrong.Faults[0].Detail)
 	}
 	return &fleet.SetAside{Reason: reason, At: i.moment(at, field+".at", a.At), WithBatch: a.WithBatch}
-}
-
-func (i *importer) flushWeighings() error {
-	if len(i.weighed) == 0 {
-		return nil
-	}
-	weighed := i.weighed
-	i.weighed = i.weighed[:0]
-	return i.store(func() error { return i.to.AddWeighings(weighed) })
 }

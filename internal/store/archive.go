@@ -55,23 +55,29 @@ func (r *Reads) EachTimeline(do func(fleet.Timeline) error) error {
 
 // EachReading goes through all readings: sled by sled, by id, and of each in the order they were written.
 func (r *Reads) EachReading(do func(fleet.Reading) error) error {
+	return r.eachSleds(func(sleds []string) error {
+		gears, err := r.gears(sleds)
+		if err != nil {
+			return err
+		}
+		for _, sled := range sleds {
+			if err := r.eachReadingOf(sled, labelsIn(gears[sled]), do); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// eachSleds goes through the ids of all sleds, a part at a time.
+func (r *Reads) eachSleds(do func(sleds []string) error) error {
 	var sleds []string
 	if err := r.db.Model(&sledRow{}).Order("id").Pluck("id", &sleds).Error; err != nil {
 		return fmt.Errorf("listing the sleds: %w", err)
 	}
 	for some := range slices.Chunk(sleds, partSleds) {
-		gears, err := r.gears(some)
-		if err != nil {
+		if err := do(some); err != nil {
 			return err
-		}
-		for _, sled := range some {
-			labels := make(map[string]string, len(gears[sled]))
-			for _, g := range gears[sled] {
-				labels[g.ID] = g.Label
-			}
-			if err := r.eachReadingOf(sled, labels, do); err != nil {
-				return err
-			}
 		}
 	}
 	return nil
@@ -79,14 +85,7 @@ func (r *Reads) EachReading(do func(fleet.Reading) error) error {
 
 func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fleet.Reading) error) error {
 	return eachPart(r.db.Where("sled_id = ?", sled), "the readings of "+sled, "seq", partReadings,
-		func(row readingRow) int64 { return row.Seq },
-		func(rows []readingRow) ([]fleet.Reading, error) {
-			readings := make([]fleet.Reading, len(rows))
-			for i, row := range rows {
-				readings[i] = row.reading(labels[row.GearID])
-			}
-			return readings, nil
-		}, do)
+		func(row readingRow) int64 { return row.Seq }, labeling(labels), do)
 }
 
 // EachClass goes through all classes, by id.
@@ -104,10 +103,7 @@ func (r *Reads) showRecords(rows []showRow) ([]fleet.ShowRecord, error) {
 	if err != nil {
 		return nil, err
 	}
-	ids := make([]string, len(shows))
-	for i, s := range shows {
-		ids[i] = s.ID
-	}
+	ids := mapped(shows, func(s Show) string { return s.ID })
 	lines, err := r.AsRun(ids)
 	if err != nil {
 		return nil, err
@@ -164,10 +160,7 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	return eachPart(r.db.Where("kind NOT IN ?", but), "the history", "seq", partEntries,
 		func(row historyRow) int64 { return row.Seq },
 		func(rows []historyRow) ([]fleet.Entry, error) {
-			seqs, entries := make([]int64, len(rows)), make([]fleet.Entry, len(rows))
-			for i, row := range rows {
-				seqs[i], entries[i] = row.Seq, row.entry()
-			}
-			return entries, r.addSleds(seqs, entries)
+			entries := mapped(rows, historyRow.entry)
+			return entries, r.addSleds(mapped(rows, func(row historyRow) int64 { return row.Seq }), entries)
 		}, do)
 }

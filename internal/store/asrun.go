@@ -57,12 +57,7 @@ func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
 		if err := r.db.Where("show_id IN ?", some).Order("from_hook, seq").Find(&rows).Error; err != nil {
 			return nil, fmt.Errorf("reading what was run: %w", err)
 		}
-		var gears []string
-		for _, row := range rows {
-			gears = append(gears, row.GearID)
-		}
-		slices.Sort(gears)
-		labels, err := r.labelsOf(slices.Compact(gears))
+		labels, err := r.labelsOf(mapped(rows, func(row asRunRow) string { return row.GearID }))
 		if err != nil {
 			return nil, err
 		}
@@ -76,21 +71,14 @@ func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
 
 // CountAsRunByGear counts what was noted as run on a sled, by the id of the gear.
 func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
-	byGear, err := countByGear[asRunRow](r, sled)
-	if err != nil {
-		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
-	}
-	return byGear, nil
+	byGear, err := countBy(r.db.Model(&asRunRow{}).Where("sled_id = ?", sled), "gear_id")
+	return byGear, wrapped(err, "counting what was run on %s", sled)
 }
 
 // AddAsRun stores a new line.
 func (tx *Tx) AddAsRun(a fleet.AsRun) error {
-	row := asRunRowOf(a)
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing what was run in %s at %s: %w", a.Class, a.Show, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Create(new(asRunRowOf(a))).Error, "storing what was run in %s at %s", a.Class, a.Show)
 }
 
 // DeleteAsRun removes a line of a class at a show, or is NotFound.

@@ -150,16 +150,10 @@ func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), fro
 }
 
 func copyError(from, to string, err error) error {
-	var known *fleet.Error
-	if errors.As(explain(err), &known) && known.Kind == fleet.Full {
-		return &fleet.Error{Kind: fleet.Full, Cause: err,
-			Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
+	if isFull(err) {
+		return noRoom("the copy in "+filepath.Dir(to), err)
 	}
 	return openError(from, err)
-}
-
-func fleetError(cause error, format string, args ...any) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause, Detail: fmt.Sprintf(format, args...)}
 }
 
 // replace puts a file in the place of another, so that a power cut leaves the one or the other.
@@ -176,8 +170,5 @@ func toDisk(path string) error {
 	if err != nil {
 		return fmt.Errorf("writing %s to the disk: %w", path, err)
 	}
-	if err := errors.Join(file.Sync(), file.Close()); err != nil {
-		return fmt.Errorf("writing %s to the disk: %w", path, err)
-	}
-	return nil
+	return wrapped(errors.Join(file.Sync(), file.Close()), "writing %s to the disk", path)
 }

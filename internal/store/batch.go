@@ -13,19 +13,7 @@ func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
 	if err := r.db.Where("batch = ?", id).Order("sled_id, seq").Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("reading the readings of batch %s: %w", id, err)
 	}
-	readings := make([]fleet.Reading, len(rows))
-	labels, sled := map[string]string{}, ""
-	for i, row := range rows {
-		if row.SledID != sled {
-			var err error
-			if labels, err = r.labels(row.SledID); err != nil {
-				return nil, err
-			}
-			sled = row.SledID
-		}
-		readings[i] = row.reading(labels[row.GearID])
-	}
-	return readings, nil
+	return r.labeledReadings(rows)
 }
 
 // BatchCount is how many readings of a batch are of one sled.
@@ -39,10 +27,7 @@ type BatchCount struct {
 func (r *Reads) BatchCounts(id string) (counts []BatchCount, err error) {
 	err = r.db.Model(&readingRow{}).Where("batch = ?", id).Group("sled_id").Order("sled_id").
 		Select("sled_id AS sled, COUNT(*) AS readings, COUNT(set_aside_at) AS set_aside").Scan(&counts).Error
-	if err != nil {
-		return nil, fmt.Errorf("counting the readings of batch %s: %w", id, err)
-	}
-	return counts, nil
+	return counts, wrapped(err, "counting the readings of batch %s", id)
 }
 
 // SetBatchAside leaves the readings of a batch that count out of their charts.
@@ -63,11 +48,9 @@ func (tx *Tx) changeBatch(id, which string, values map[string]any) error {
 	if err := of.Distinct().Pluck("sled_id", &sleds).Error; err != nil {
 		return fmt.Errorf("looking for the sleds of batch %s: %w", id, err)
 	}
-	if err := tx.db.Model(&readingRow{}).Where("batch = ?", id).Where(which).Updates(values).Error; err != nil {
-		return fmt.Errorf("changing batch %s: %w", id, err)
-	}
 	for _, sled := range sleds {
 		tx.touch(sled)
 	}
-	return nil
+	err := tx.db.Model(&readingRow{}).Where("batch = ?", id).Where(which).Updates(values).Error
+	return wrapped(err, "changing batch %s", id)
 }

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 
 	"evenpull/internal/fleet"
@@ -22,30 +23,21 @@ type changeRow struct {
 func (changeRow) TableName() string { return "changes" }
 
 func changeRowOf(c fleet.Change) (changeRow, error) {
-	driveline, err := writeDriveline(c.Driveline)
-	if err != nil {
-		return changeRow{}, err
-	}
-	gears, err := writeGears(c.Gears)
+	driveline, errDriveline := writeDocument("a drive line", c.Driveline)
+	gears, errGears := writeGears(c.Gears)
 	return changeRow{
 		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt,
 		Gears: gears, Effect: string(c.Effect), EndsWeighings: c.EndsWeighings, CreatedAt: c.CreatedAt.UnixMicro(),
-	}, err
+	}, cmp.Or(errDriveline, errGears)
 }
 
 func (r changeRow) change(labels map[string]string) (fleet.Change, error) {
-	driveline, err := readDriveline(r.Driveline)
-	if err != nil {
-		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
-	}
-	gears, err := readGears(r.Gears, labels)
-	if err != nil {
-		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
-	}
+	driveline, errDriveline := readDocument[fleet.Driveline]("a drive line", r.Driveline)
+	gears, errGears := readGears(r.Gears, labels)
 	return fleet.Change{
 		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt,
 		Gears: gears, Effect: fleet.Effect(r.Effect), EndsWeighings: r.EndsWeighings, CreatedAt: timeOf(r.CreatedAt),
-	}, nil
+	}, wrapped(cmp.Or(errDriveline, errGears), "change %s", r.ID)
 }
 
 // changes are those of some sleds, in order, with the labels that their gears have today.
@@ -57,11 +49,7 @@ func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[stri
 	}
 	changes := map[string][]fleet.Change{}
 	for _, row := range rows {
-		labels := map[string]string{}
-		for _, g := range gears[row.SledID] {
-			labels[g.ID] = g.Label
-		}
-		c, err := row.change(labels)
+		c, err := row.change(labelsIn(gears[row.SledID]))
 		if err != nil {
 			return nil, err
 		}
@@ -73,10 +61,7 @@ func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[stri
 // SledOfChange is the id of the sled that a change was made on, or NotFound.
 func (r *Reads) SledOfChange(id string) (string, error) {
 	row, err := take[changeRow](r, "change", id)
-	if err != nil {
-		return "", err
-	}
-	return row.SledID, nil
+	return row.SledID, err
 }
 
 // AddChange stores a new change of a sled's parts.
@@ -85,11 +70,8 @@ func (tx *Tx) AddChange(c fleet.Change) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing change %s: %w", c.ID, err)
-	}
 	tx.touch(c.Sled)
-	return nil
+	return wrapped(tx.db.Create(&row).Error, "storing change %s", c.ID)
 }
 
 // ReplaceChange stores a change as it should have been noted.
@@ -98,18 +80,13 @@ func (tx *Tx) ReplaceChange(c fleet.Change) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing change %s: %w", c.ID, err)
-	}
 	tx.touch(c.Sled)
-	return nil
+	return wrapped(tx.db.Select("*").Updates(&row).Error, "storing change %s", c.ID)
 }
 
 // DeleteChange takes a change of a sled back.
 func (tx *Tx) DeleteChange(sled, id string) error {
-	if err := tx.db.Where("sled_id = ? AND id = ?", sled, id).Delete(&changeRow{}).Error; err != nil {
-		return fmt.Errorf("removing change %s: %w", id, err)
-	}
 	tx.touch(sled)
-	return nil
+	err := tx.db.Where("sled_id = ? AND id = ?", sled, id).Delete(&changeRow{}).Error
+	return wrapped(err, "removing change %s", id)
 }

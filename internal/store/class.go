@@ -82,20 +82,9 @@ func (r classRow) class(labels map[string]string) fleet.Class {
 	return c
 }
 
-// noClass is the error for a class that is not there.
-func noClass(id string) error { return fleet.Errorf(fleet.NotFound, "there is no class %q", id) }
-
 // Class returns a class, or NotFound.
 func (r *Reads) Class(id string) (fleet.Class, error) {
-	classes, err := r.ClassesByID([]string{id})
-	if err != nil {
-		return fleet.Class{}, err
-	}
-	c, ok := classes[id]
-	if !ok {
-		return fleet.Class{}, noClass(id)
-	}
-	return c, nil
+	return one(r, "class", id, r.labeled)
 }
 
 // ClassesByID returns those of the classes that are there.
@@ -120,22 +109,14 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 // Classes lists classes by id, and returns the cursor of the next part, "" at the end. A cursor of another list is
 // Invalid.
 func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
-	rows, next, err := byID(r, "classes", classCursor, after, limit, func(c classRow) string { return c.ID })
-	if err != nil {
-		return nil, "", err
-	}
-	classes, err := r.labeled(rows)
-	return classes, next, err
+	return byID(r, "classes", classCursor, after, limit, func(c classRow) string { return c.ID }, r.labeled)
 }
 
 // AnyClassWeight says whether a class has a weight, or where it usually ends.
 func (r *Reads) AnyClassWeight() (bool, error) {
-	var ids []string
-	if err := r.db.Model(&classRow{}).Where("COALESCE(setting_in_box_lb, setting_on_pan_lb, pull_off_in_box_lb, "+
-		"pull_off_on_pan_lb, ends_ft) IS NOT NULL").Limit(1).Pluck("id", &ids).Error; err != nil {
-		return false, fmt.Errorf("looking for a class with a weight: %w", err)
-	}
-	return len(ids) > 0, nil
+	_, found, err := first[string](r.db.Model(&classRow{}).Where("COALESCE(setting_in_box_lb, setting_on_pan_lb, "+
+		"pull_off_in_box_lb, pull_off_on_pan_lb, ends_ft) IS NOT NULL"), "id")
+	return found, wrapped(err, "looking for a class with a weight")
 }
 
 // labeled gives the settings of classes the labels their gears have today.
@@ -152,55 +133,34 @@ func (r *Reads) labeled(rows []classRow) ([]fleet.Class, error) {
 	if err != nil {
 		return nil, err
 	}
-	classes := make([]fleet.Class, len(rows))
-	for i, row := range rows {
-		classes[i] = row.class(labels)
-	}
-	return classes, nil
+	return mapped(rows, func(row classRow) fleet.Class { return row.class(labels) }), nil
 }
 
-// labelsOf maps the ids of gears to their labels.
+// labelsOf maps the ids of gears, some of which may be the same, to their labels.
 func (r *Reads) labelsOf(gears []string) (map[string]string, error) {
+	slices.Sort(gears)
+	gears = slices.Compact(gears)
 	labels := make(map[string]string, len(gears))
-	for some := range slices.Chunk(gears, chunk) {
-		var rows []gearRow
-		if err := r.db.Select("id, label").Where("id IN ?", some).Find(&rows).Error; err != nil {
-			return nil, fmt.Errorf("reading the labels of gears: %w", err)
-		}
-		for _, g := range rows {
-			labels[g.ID] = g.Label
-		}
-	}
-	return labels, nil
+	err := eachOf(r.db.Select("id, label"), "id", gears, func(g gearRow) { labels[g.ID] = g.Label })
+	return labels, wrapped(err, "reading the labels of gears")
 }
 
 // AddClass stores a new class, or is a Conflict when its id is taken.
 func (tx *Tx) AddClass(c fleet.Class) error {
-	row := classRowOf(c)
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing class %s: %w", c.ID, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Create(new(classRowOf(c))).Error, "storing class %s", c.ID)
 }
 
 // ReplaceClass stores a class as it now is.
 func (tx *Tx) ReplaceClass(c fleet.Class) error {
-	row := classRowOf(c)
-	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing class %s: %w", c.ID, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Select("*").Updates(new(classRowOf(c))).Error, "storing class %s", c.ID)
 }
 
 // DeleteClass removes a class that no show lists.
 func (tx *Tx) DeleteClass(id string) error {
-	if err := tx.db.Delete(&classRow{ID: id}).Error; err != nil {
-		return fmt.Errorf("removing class %s: %w", id, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Delete(&classRow{ID: id}).Error, "removing class %s", id)
 }
 
 // ClassesByGear lists the names of the classes whose setting, or that of the pull-off, is on a sled, by the id of the
@@ -210,12 +170,9 @@ func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 	err := r.db.Raw(`SELECT setting_gear_id AS gear_id, name FROM classes WHERE setting_sled_id = @sled
 		UNION SELECT pull_off_gear_id, name FROM classes WHERE pull_off_sled_id = @sled ORDER BY name`,
 		map[string]any{"sled": sled}).Scan(&uses).Error
-	if err != nil {
-		return nil, fmt.Errorf("looking for the classes of %s: %w", sled, err)
-	}
 	names := map[string][]string{}
 	for _, u := range uses {
 		names[u.GearID] = append(names[u.GearID], u.Name)
 	}
-	return names, nil
+	return names, wrapped(err, "looking for the classes of %s", sled)
 }

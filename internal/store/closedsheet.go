@@ -3,7 +3,6 @@ package store
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
 
 	"evenpull/internal/fleet"
 )
@@ -20,16 +19,10 @@ func (closedSheetRow) TableName() string { return "closed_sheets" }
 // ClosedSheets returns the closed sheets of shows, by show.
 func (r *Reads) ClosedSheets(shows []string) (map[string]fleet.ClosedSheet, error) {
 	sheets := map[string]fleet.ClosedSheet{}
-	for some := range slices.Chunk(shows, chunk) {
-		var rows []closedSheetRow
-		if err := r.db.Where("show_id IN ?", some).Find(&rows).Error; err != nil {
-			return nil, fmt.Errorf("reading closed sheets: %w", err)
-		}
-		for _, row := range rows {
-			sheets[row.ShowID] = fleet.ClosedSheet{Format: row.Format, Document: json.RawMessage(row.Document)}
-		}
-	}
-	return sheets, nil
+	err := eachOf(r.db, "show_id", shows, func(row closedSheetRow) {
+		sheets[row.ShowID] = fleet.ClosedSheet{Format: row.Format, Document: json.RawMessage(row.Document)}
+	})
+	return sheets, wrapped(err, "reading closed sheets")
 }
 
 // AddClosedSheet closes a show with the sheet it was run with.
@@ -37,19 +30,13 @@ func (tx *Tx) AddClosedSheet(show string, s fleet.ClosedSheet) error {
 	if err := tx.db.Create(&closedSheetRow{show, s.Format, string(s.Document)}).Error; err != nil {
 		return fmt.Errorf("storing the closed sheet of %s: %w", show, err)
 	}
-	closed := map[string]any{"closed": true, "reopened": false}
-	if err := tx.db.Model(&showRow{}).Where("id = ?", show).Updates(closed).Error; err != nil {
-		return fmt.Errorf("closing show %s: %w", show, err)
-	}
 	tx.move()
-	return nil
+	closed := map[string]any{"closed": true, "reopened": false}
+	return wrapped(tx.db.Model(&showRow{}).Where("id = ?", show).Updates(closed).Error, "closing show %s", show)
 }
 
 // DeleteClosedSheet removes the closed sheet of a show that is opened again. The show itself is to be replaced.
 func (tx *Tx) DeleteClosedSheet(show string) error {
-	if err := tx.db.Delete(&closedSheetRow{ShowID: show}).Error; err != nil {
-		return fmt.Errorf("removing the closed sheet of %s: %w", show, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Delete(&closedSheetRow{ShowID: show}).Error, "removing the closed sheet of %s", show)
 }

@@ -36,36 +36,46 @@ func decodeCursor(kind, cursor string) (string, error) {
 	return position, nil
 }
 
-// encodeDatedCursor is the cursor of a list in the order of dates, then of writing.
-func encodeDatedCursor(kind, on string, seq int64) string {
-	return encodeCursor(kind, on+":"+strconv.FormatInt(seq, 10))
+// decodeSeqCursor decodes the cursor of a list in the order of writing.
+func decodeSeqCursor(kind, cursor string) (int64, error) {
+	position, err := decodeCursor(kind, cursor)
+	if err != nil {
+		return 0, err
+	}
+	seq, err := strconv.ParseInt(position, 10, 64)
+	if err != nil || seq <= 0 {
+		return 0, badCursor()
+	}
+	return seq, nil
 }
 
+func seqPosition(seq int64) string { return strconv.FormatInt(seq, 10) }
+
+// datedPosition is a place in a list in the order of dates, then of writing.
+func datedPosition(on string, seq int64) string { return on + ":" + seqPosition(seq) }
+
 func decodeDatedCursor(kind, cursor string) (on string, seq int64, err error) {
-	position, err := decodeCursor(kind, cursor)
+	on, number, err := decodeDated(kind, cursor)
 	if err != nil {
 		return "", 0, err
 	}
-	on, number, _ := strings.Cut(position, ":")
-	if _, err := time.Parse(time.DateOnly, on); err != nil {
-		return "", 0, badCursor()
-	}
-	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 || strconv.FormatInt(seq, 10) != number {
+	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 || seqPosition(seq) != number {
 		return "", 0, badCursor()
 	}
 	return on, seq, nil
 }
 
-func decodeShowCursor(cursor string) (date, id string, err error) {
-	position, err := decodeCursor(showCursor, cursor)
+// decodeDated decodes the cursor of a list in the order of dates, then of something else.
+func decodeDated(kind, cursor string) (on, then string, err error) {
+	position, err := decodeCursor(kind, cursor)
 	if err != nil {
 		return "", "", err
 	}
-	date, id, _ = strings.Cut(position, ":")
-	if _, err := time.Parse(time.DateOnly, date); err != nil || id == "" {
+	on, then, _ = strings.Cut(position, ":")
+	if _, err := time.Parse(time.DateOnly, on); err != nil || then == "" {
 		return "", "", badCursor()
 	}
-	return date, id, nil
+	return on, then, nil
 }
 
 func badCursor() error {
@@ -83,13 +93,13 @@ const (
 )
 
 // datedPart narrows a query to the part of a list in the order of a date column, then of writing, that follows a
-// cursor, and to one row more than limit.
-func datedPart(query *gorm.DB, kind, column, after string, limit int, in order) (*gorm.DB, error) {
+// cursor.
+func datedPart(query *gorm.DB, kind, column, after string, in order) (*gorm.DB, error) {
 	direction, beyond := " DESC", "<"
 	if in == oldestFirst {
 		direction, beyond = "", ">"
 	}
-	query = query.Order(column + direction + ", seq" + direction).Limit(limit + 1)
+	query = query.Order(column + direction + ", seq" + direction)
 	if after == "" {
 		return query, nil
 	}

@@ -39,10 +39,7 @@ func (r *Reads) Dependents(t Batch) (dependents Batch, err error) {
 	err = r.db.Model(&showRow{}).Where("id NOT IN ? AND (sled_id IN ? OR id IN (?) OR id IN (?))", neverEmpty(t.Shows),
 		neverEmpty(t.Sleds), listed, run).
 		Order("id").Pluck("id", &dependents.Shows).Error
-	if err != nil {
-		return Batch{}, fmt.Errorf("looking for shows that would be left without a sled: %w", err)
-	}
-	return dependents, nil
+	return dependents, wrapped(err, "looking for shows that would be left without a sled")
 }
 
 // neverEmpty replaces an empty list, which SQL does not allow in IN (). No id is "".

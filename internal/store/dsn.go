@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"database/sql/driver"
-	"errors"
 	"net/url"
 
 	"github.com/mattn/go-sqlite3"
@@ -31,11 +30,7 @@ func readerDSN(path string) string {
 // connect opens a file with no more connections than most.
 func connect(dsn string, most int) (*gorm.DB, error) {
 	pool := sql.OpenDB(connector(dsn))
-	db, err := pooled(sqlite.New(sqlite.Config{Conn: pool}), most)
-	if err != nil {
-		return nil, errors.Join(err, pool.Close())
-	}
-	return db, nil
+	return pooled(sqlite.New(sqlite.Config{Conn: pool}), pool, most)
 }
 
 // connector makes the connections to one file.

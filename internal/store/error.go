@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"syscall"
 
@@ -20,25 +21,25 @@ func explain(err error) error {
 	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return err
 	case strings.Contains(err.Error(), "sql: database is closed"): // database/sql has no value for it
-		return &fleet.Error{Kind: fleet.Unavailable, Detail: "the database is closed", Cause: err}
+		return unavailable(err, "the database is closed")
 	case !errors.As(err, &s):
 		return explainServer(err)
 	case s.SystemErrno == syscall.ENOSPC, s.SystemErrno == syscall.EDQUOT, s.SystemErrno == syscall.EFBIG:
 		return full(err)
 	case s.SystemErrno == syscall.EROFS, s.SystemErrno == syscall.EPERM, s.SystemErrno == syscall.EACCES:
-		return unavailable("the database can only be read just now; nothing was changed", err)
+		return unavailable(err, "the database can only be read just now; nothing was changed")
 	}
 	switch s.Code {
 	case sqlite3.ErrFull:
 		return full(err)
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
-		return unavailable("another program is using the database just now; try again", err)
+		return unavailable(err, "another program is using the database just now; try again")
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
-		return unavailable("the database can only be read just now; nothing was changed", err)
+		return unavailable(err, "the database can only be read just now; nothing was changed")
 	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
-		return unavailable("the database is damaged; its keeper has to put back a copy", err)
+		return unavailable(err, "the database is damaged; its keeper has to put back a copy")
 	case sqlite3.ErrIoErr, sqlite3.ErrCantOpen, sqlite3.ErrNomem, sqlite3.ErrProtocol:
-		return unavailable("the storage does not answer as it should; nothing was changed", err)
+		return unavailable(err, "the storage does not answer as it should; nothing was changed")
 	case sqlite3.ErrConstraint:
 		for table, what := range map[string]string{"sleds": "sled", "classes": "class", "shows": "show"} {
 			if strings.Contains(err.Error(), "UNIQUE constraint failed: "+table+".id") {
@@ -56,11 +57,25 @@ func isFull(err error) bool {
 	return errors.As(explain(err), &known) && known.Kind == fleet.Full
 }
 
+// wrapped says what failed with err; it is nil where err is.
+func wrapped(err error, format string, args ...any) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), err)
+}
+
 func full(err error) error {
 	return &fleet.Error{Kind: fleet.Full, Cause: err,
 		Detail: "the storage is full; nothing was changed, and what is stored can still be read"}
 }
 
-func unavailable(detail string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Detail: detail, Cause: err}
+// noRoom is full for a file that is made.
+func noRoom(file string, cause error) error {
+	return &fleet.Error{Kind: fleet.Full, Cause: cause,
+		Detail: fmt.Sprintf("there is no room left for %s: free some", file)}
+}
+
+func unavailable(cause error, format string, args ...any) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause, Detail: fmt.Sprintf(format, args...)}
 }

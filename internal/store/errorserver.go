@@ -25,7 +25,7 @@ func explainServer(err error) error {
 	case isLost(err):
 		return noAnswer(err)
 	case errors.Is(err, pgx.ErrTxCommitRollback):
-		return unavailable("the database server undid this; nothing was changed", err)
+		return unavailable(err, "the database server undid this; nothing was changed")
 	default:
 		return err
 	}
@@ -33,16 +33,16 @@ func explainServer(err error) error {
 	case "53100": // disk_full
 		return full(err)
 	case "57014": // query_canceled, by the keeper of the server or by a time limit that it has
-		return unavailable("the database server gave this up; nothing was changed", err)
+		return unavailable(err, "the database server gave this up; nothing was changed")
 	case "25006": // read_only_sql_transaction
-		return unavailable("the database can only be read just now; nothing was changed", err)
+		return unavailable(err, "the database can only be read just now; nothing was changed")
 	case "40001", "40P01", "55P03": // serialization_failure, deadlock_detected, lock_not_available
-		return unavailable("another program is using the database just now; try again", err)
+		return unavailable(err, "another program is using the database just now; try again")
 	case "0A000": // feature_not_supported: a statement prepared before a migration of a newer version
-		return unavailable("the database was just brought up to date by a newer version of this program; try again",
-			err)
+		return unavailable(err,
+			"the database was just brought up to date by a newer version of this program; try again")
 	case "XX001", "XX002": // data_corrupted, index_corrupted
-		return unavailable("the database is damaged; its keeper has to put back a copy", err)
+		return unavailable(err, "the database is damaged; its keeper has to put back a copy")
 	case "22021": // character_not_in_repertoire: asked for under a name that no text can be
 		return &fleet.Error{Kind: fleet.NotFound,
 			Detail: "there is nothing of that name: it holds bytes that are not text (UTF-8)", Cause: err}
@@ -65,7 +65,7 @@ func explainServer(err error) error {
 }
 
 func noAnswer(err error) error {
-	return unavailable("the database server does not answer as it should; nothing was changed", err)
+	return unavailable(err, "the database server does not answer as it should; nothing was changed")
 }
 
 // isLost says whether the connection to the server is gone or was never made.
@@ -97,8 +97,8 @@ func (v *server) inDoubt(err error) error {
 	} else if !isLost(err) {
 		return err
 	}
-	return unavailable("the database server went away in the middle; look whether this was stored before "+
-		"you send it again, or send it again with the same Idempotency-Key", err)
+	return unavailable(err, "the database server went away in the middle; look whether this was stored before "+
+		"you send it again, or send it again with the same Idempotency-Key")
 }
 
 // openError says in one line why a database on a server cannot be opened and what to do about it.
@@ -136,8 +136,7 @@ func (v *server) openError(name string, err error) error {
 	case said.Code == "57P03": // cannot_connect_now
 		return v.refusal(err, "the database server of %s is still starting: try again in a moment", name)
 	case said.Code == "53100": // disk_full
-		return &fleet.Error{Kind: fleet.Full, Cause: err,
-			Detail: fmt.Sprintf("there is no room left for %s: free some", name)}
+		return noRoom(name, err)
 	case said.Code == "55P03": // lock_not_available
 		return v.refusal(err, "%s is in use by another program: close that one first", name)
 	}
@@ -145,7 +144,7 @@ func (v *server) openError(name string, err error) error {
 }
 
 func (v *server) refusal(cause error, format string, args ...any) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Cause: onOneLine{cause}, Detail: fmt.Sprintf(format, args...)}
+	return unavailable(onOneLine{cause}, format, args...)
 }
 
 // onOneLine is the text of an error without line breaks.

@@ -42,9 +42,9 @@ func FuzzCursor(f *testing.F) {
 		}
 		for _, kind := range []string{readingCursor, weighingCursor} {
 			on, seq, err := decodeDatedCursor(kind, cursor)
-			same(encodeDatedCursor(kind, on, seq), err)
+			same(encodeCursor(kind, datedPosition(on, seq)), err)
 		}
-		date, id, err := decodeShowCursor(cursor)
+		date, id, err := decodeDated(showCursor, cursor)
 		same(encodeCursor(showCursor, date+":"+id), err)
 		if taken > 1 {
 			t.Fatalf("%q is taken for %d lists", cursor, taken)

@@ -1,10 +1,8 @@
 package store
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
-	"time"
 
 	"evenpull/internal/fleet"
 )
@@ -26,29 +24,23 @@ func writeGuest(g *fleet.Guest) (*string, error) {
 	if g == nil {
 		return nil, nil
 	}
-	document, err := json.Marshal(guestDocument{
+	document, err := writeDocument("a guest", guestDocument{
 		g.Owner, g.AsOf.UnixMicro(), g.DayPct, g.ReadingPct, g.DayDF, g.ReadingDF, g.AssumedReadingPct, g.WeighingLb,
 		g.WeighingDF,
 	})
-	if err != nil {
-		return nil, fmt.Errorf("writing a guest down: %w", err)
-	}
-	return new(string(document)), nil
+	return &document, err
 }
 
 func readGuest(document *string) (*fleet.Guest, error) {
 	if document == nil {
 		return nil, nil
 	}
-	var d guestDocument
-	if err := json.Unmarshal([]byte(*document), &d); err != nil {
-		return nil, fmt.Errorf("reading a guest: %w", err)
-	}
+	d, err := readDocument[guestDocument]("a guest", *document)
 	return &fleet.Guest{
-		Owner: d.Owner, AsOf: time.UnixMicro(d.AsOf).UTC(), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
+		Owner: d.Owner, AsOf: timeOf(d.AsOf), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
 		ReadingDF: d.ReadingDF, AssumedReadingPct: d.AssumedReadingPct, WeighingLb: d.WeighingLb,
 		WeighingDF: d.WeighingDF,
-	}, nil
+	}, err
 }
 
 // SledsOfGears are the ids of all sleds that have any of these gears, ascending.
@@ -104,22 +96,17 @@ func (r *Reads) AllWeighings(sled string) ([]fleet.Weighing, error) {
 
 // ReplaceReading stores a reading of a guest as a newer document of its owner has it.
 func (tx *Tx) ReplaceReading(r fleet.Reading) error {
-	row := readingRowOf(r)
-	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Select("*").Omit("seq", "id").
-		Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing reading %s: %w", r.ID, err)
-	}
 	tx.touch(r.Sled)
-	return nil
+	return wrapped(tx.replaceWritten(&readingRow{}, r.ID, new(readingRowOf(r))), "storing reading %s", r.ID)
 }
 
 // ReplaceWeighing stores a weighing of a guest likewise.
 func (tx *Tx) ReplaceWeighing(w fleet.Weighing) error {
-	row := weighingRowOf(w)
-	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Select("*").Omit("seq", "id").
-		Updates(&row).Error; err != nil {
-		return fmt.Errorf("storing weighing %s: %w", w.ID, err)
-	}
 	tx.touch(w.Sled)
-	return nil
+	return wrapped(tx.replaceWritten(&weighingRow{}, w.ID, new(weighingRowOf(w))), "storing weighing %s", w.ID)
+}
+
+// replaceWritten stores a row as it now is, at its place in the order of writing.
+func (tx *Tx) replaceWritten(table any, id string, row any) error {
+	return tx.db.Model(table).Where("id = ?", id).Select("*").Omit("seq", "id").Updates(row).Error
 }

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	"evenpull/internal/fleet"
@@ -71,19 +70,14 @@ func document(of json.RawMessage) *string {
 // both in common, not even those on two copies of one database.
 func (r *Reads) NewestEntry() (number int64, at time.Time, err error) {
 	var row historyRow
-	if err := r.db.Select("seq", "at").Order("seq DESC").Limit(1).Find(&row).Error; err != nil {
-		return 0, time.Time{}, fmt.Errorf("reading the newest entry of the history: %w", err)
-	}
-	return row.Seq, timeOf(row.At), nil
+	err = r.db.Select("seq", "at").Order("seq DESC").Limit(1).Find(&row).Error
+	return row.Seq, timeOf(row.At), wrapped(err, "reading the newest entry of the history")
 }
 
 // Record adds entries to the history, in that order. Nothing changes or removes one.
 func (tx *Tx) Record(entries ...fleet.Entry) error {
 	for some := range slices.Chunk(entries, chunk) {
-		rows := make([]historyRow, len(some))
-		for i, e := range some {
-			rows[i] = historyRowOf(e)
-		}
+		rows := mapped(some, historyRowOf)
 		if err := tx.db.Create(rows).Error; err != nil {
 			return fmt.Errorf("writing to the history: %w", err)
 		}
@@ -114,7 +108,7 @@ func (r *Reads) History(sled, who, after string, limit int) (entries []fleet.Ent
 	}
 	query := r.db.Model(&historyRow{}).Order(seq + " DESC").Limit(limit + 1)
 	if after != "" {
-		last, err := decodeHistoryCursor(after)
+		last, err := decodeSeqCursor(historyCursor, after)
 		if err != nil {
 			return nil, "", err
 		}
@@ -134,7 +128,7 @@ func (r *Reads) History(sled, who, after string, limit int) (entries []fleet.Ent
 	var seqs []int64
 	for size := 0; found.Next(); {
 		if len(seqs) == limit || size >= pageBytes {
-			next = encodeCursor(historyCursor, strconv.FormatInt(seqs[len(seqs)-1], 10))
+			next = encodeCursor(historyCursor, seqPosition(seqs[len(seqs)-1]))
 			break
 		}
 		var row historyRow
@@ -160,36 +154,15 @@ func (r *Reads) addSleds(seqs []int64, entries []fleet.Entry) error {
 	for i, seq := range seqs {
 		place[seq] = i
 	}
-	for some := range slices.Chunk(seqs, chunk) {
-		var rows []historySledRow
-		if err := r.db.Where("seq IN ?", some).Order("seq, sled_id").Find(&rows).Error; err != nil {
-			return fmt.Errorf("reading the sleds that the history is about: %w", err)
-		}
-		for _, row := range rows {
-			e := &entries[place[row.Seq]]
-			e.Sleds = append(e.Sleds, row.SledID)
-		}
-	}
-	return nil
+	err := eachOf(r.db.Order("seq, sled_id"), "seq", seqs, func(row historySledRow) {
+		e := &entries[place[row.Seq]]
+		e.Sleds = append(e.Sleds, row.SledID)
+	})
+	return wrapped(err, "reading the sleds that the history is about")
 }
 
 // AnyHistory says whether there is anything in the history about a sled.
 func (r *Reads) AnyHistory(sled string) (bool, error) {
-	var seqs []int64
-	if err := r.db.Model(&historySledRow{}).Where("sled_id = ?", sled).Limit(1).Pluck("seq", &seqs).Error; err != nil {
-		return false, fmt.Errorf("looking for the history of %s: %w", sled, err)
-	}
-	return len(seqs) > 0, nil
-}
-
-func decodeHistoryCursor(cursor string) (int64, error) {
-	position, err := decodeCursor(historyCursor, cursor)
-	if err != nil {
-		return 0, err
-	}
-	seq, err := strconv.ParseInt(position, 10, 64)
-	if err != nil || seq <= 0 {
-		return 0, badCursor()
-	}
-	return seq, nil
+	_, found, err := first[int64](r.db.Model(&historySledRow{}).Where("sled_id = ?", sled), "seq")
+	return found, wrapped(err, "looking for the history of %s", sled)
 }

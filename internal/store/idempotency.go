@@ -1,11 +1,8 @@
 package store
 
 import (
-	"errors"
 	"fmt"
 	"time"
-
-	"gorm.io/gorm"
 )
 
 // idempotencyRetention is how long an idempotency record is stored.
@@ -37,13 +34,9 @@ func (idempotencyRow) TableName() string { return "idempotency_records" }
 
 // IdempotencyRecord returns the record of a key, or nil where there is none or it is too old.
 func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
-	var row idempotencyRow
-	err := tx.db.Take(&row, "key = ? AND created_at >= ?", key, tx.oldest()).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("looking for an idempotency record: %w", err)
+	row, err := find[idempotencyRow](tx.db.Where("key = ? AND created_at >= ?", key, tx.oldest()))
+	if row == nil || err != nil {
+		return nil, wrapped(err, "looking for an idempotency record")
 	}
 	r := &IdempotencyRecord{
 		Sender: row.Sender, Status: row.Status, ContentType: row.ContentType, ETag: row.ETag,
@@ -58,11 +51,8 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 
 // AnyIdempotencyRecord says whether there is a record of a key, however old.
 func (r *Reads) AnyIdempotencyRecord(key string) (bool, error) {
-	var n int64
-	if err := r.db.Model(&idempotencyRow{}).Where("key = ?", key).Count(&n).Error; err != nil {
-		return false, fmt.Errorf("looking for an idempotency record: %w", err)
-	}
-	return n > 0, nil
+	n, err := count(r.db.Model(&idempotencyRow{}).Where("key = ?", key))
+	return n > 0, wrapped(err, "looking for an idempotency record")
 }
 
 // AddIdempotencyRecord stores the record of a key, and deletes those that are too old.
@@ -79,10 +69,7 @@ func (tx *Tx) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
 		Location: r.Location,
 		Body:     body, CreatedAt: r.CreatedAt.UnixMicro(),
 	}
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing an idempotency record: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.Create(&row).Error, "storing an idempotency record")
 }
 
 func (tx *Tx) oldest() int64 { return tx.s.now().Add(-idempotencyRetention).UnixMicro() }

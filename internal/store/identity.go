@@ -33,8 +33,8 @@ func (p identity) checkWritable() error {
 	}
 	for _, name := range p.names {
 		if about, err := os.Stat(name); err == nil && about.Mode()&0o222 == 0 {
-			return unavailable("the database can only be read just now; nothing was changed",
-				fmt.Errorf("%s has mode %s", name, about.Mode()))
+			return unavailable(fmt.Errorf("%s has mode %s", name, about.Mode()),
+				"the database can only be read just now; nothing was changed")
 		}
 	}
 	return nil
@@ -46,11 +46,11 @@ func (p identity) check() error {
 		about, err := os.Stat(name)
 		switch {
 		case errors.Is(err, os.ErrNotExist), err == nil && !os.SameFile(about, p.were[i]):
-			return unavailable("the file of the database was moved, removed or replaced while the program runs; "+
-				"nothing was changed; its keeper has to put it back, or start the program again",
-				fmt.Errorf("%s is not the file it was", name))
+			return unavailable(fmt.Errorf("%s is not the file it was", name),
+				"the file of the database was moved, removed or replaced while the program runs; "+
+					"nothing was changed; its keeper has to put it back, or start the program again")
 		case err != nil:
-			return unavailable("the storage does not answer as it should; nothing was changed", err)
+			return unavailable(err, "the storage does not answer as it should; nothing was changed")
 		}
 	}
 	return nil

@@ -138,19 +138,16 @@ func foreign(path string) error {
 }
 
 func readOnly(path string, cause error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("%s is read-only: make it writable, or give another file", path)}
+	return unavailable(cause, "%s is read-only: make it writable, or give another file", path)
 }
 
 func unwritable(path string, cause error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one",
-			path)}
+	return unavailable(cause,
+		"the folder of %s cannot be written to: make it writable, or give a file in another one", path)
 }
 
 func damaged(path string, cause error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("%s is damaged: restore a copy of it, or %s", path, moveAway(path))}
+	return unavailable(cause, "%s is damaged: restore a copy of it, or %s", path, moveAway(path))
 }
 
 // openError says in one line why the file cannot be opened and what to do about it.
@@ -165,15 +162,13 @@ func openError(path string, err error) error {
 	}
 	switch s.Code {
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
-		return &fleet.Error{Kind: fleet.Unavailable, Cause: err,
-			Detail: fmt.Sprintf("%s is in use by another program: close that one first", path)}
+		return unavailable(err, "%s is in use by another program: close that one first", path)
 	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
 		return damaged(path, err)
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return readOnly(path, err)
 	case sqlite3.ErrFull:
-		return &fleet.Error{Kind: fleet.Full, Cause: err,
-			Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
+		return noRoom(path, err)
 	}
 	return fmt.Errorf("opening %s: %w", path, err)
 }

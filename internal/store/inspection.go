@@ -1,10 +1,6 @@
 package store
 
 import (
-	"encoding/json"
-	"fmt"
-	"strconv"
-
 	"gorm.io/gorm/clause"
 
 	"evenpull/internal/fleet"
@@ -22,15 +18,6 @@ type inspectionListRow struct {
 }
 
 func (inspectionListRow) TableName() string { return "inspection_lists" }
-
-// inspectionItemDocument is an item as stored.
-type inspectionItemDocument struct {
-	ID          string `json:"id"`
-	What        string `json:"what"`
-	EveryShows  int    `json:"every_shows,omitempty"`
-	EveryDays   int    `json:"every_days,omitempty"`
-	Calibration bool   `json:"calibration,omitempty"`
-}
 
 type inspectionRow struct {
 	Seq       int64 `gorm:"primaryKey"`
@@ -51,84 +38,55 @@ type inspectionRow struct {
 func (inspectionRow) TableName() string { return "inspections" }
 
 func inspectionRowOf(i fleet.Inspection) inspectionRow {
-	row := inspectionRow{
+	return inspectionRow{
 		ID: i.ID, SledID: i.Sled, ItemID: i.Item, What: i.What, Well: i.Well, Note: i.Note, Done: i.Done, MadeOn: i.On,
-		NotedBy: i.By, SignedBy: i.SignedBy, CreatedAt: i.CreatedAt.UnixMicro(),
+		ShowID: orNull(i.Show), NotedBy: i.By, SignedBy: i.SignedBy, CreatedAt: i.CreatedAt.UnixMicro(),
 	}
-	if i.Show != "" {
-		row.ShowID = &i.Show
-	}
-	return row
 }
 
 func (r inspectionRow) inspection() fleet.Inspection {
-	i := fleet.Inspection{
+	return fleet.Inspection{
 		ID: r.ID, Sled: r.SledID, Item: r.ItemID, What: r.What, Well: r.Well, Note: r.Note, Done: r.Done, On: r.MadeOn,
-		By: r.NotedBy, SignedBy: r.SignedBy, CreatedAt: timeOf(r.CreatedAt),
+		Show: orEmpty(r.ShowID), By: r.NotedBy, SignedBy: r.SignedBy, CreatedAt: timeOf(r.CreatedAt),
 	}
-	if r.ShowID != nil {
-		i.Show = *r.ShowID
-	}
-	return i
 }
 
 func (r inspectionListRow) list() (fleet.InspectionList, error) {
-	var items []inspectionItemDocument
-	if err := json.Unmarshal([]byte(r.Items), &items); err != nil {
-		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", r.SledID, err)
-	}
-	l := fleet.InspectionList{Sled: r.SledID, Items: make([]fleet.InspectionItem, len(items)), Revision: r.Revision,
-		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt)}
-	for i, item := range items {
-		l.Items[i] = fleet.InspectionItem(item)
-	}
-	return l, nil
+	items, err := readDocument[[]fleet.InspectionItem]("the inspection list of "+r.SledID, r.Items)
+	return fleet.InspectionList{Sled: r.SledID, Items: items, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt)}, err
 }
 
 // InspectionList returns the list of a sled, of revision 0 where nobody has written one.
 func (r *Reads) InspectionList(sled string) (fleet.InspectionList, error) {
-	var rows []inspectionListRow
-	if err := r.db.Where("sled_id = ?", sled).Find(&rows).Error; err != nil {
-		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", sled, err)
+	row, err := find[inspectionListRow](r.db.Where("sled_id = ?", sled))
+	if row == nil || err != nil {
+		return fleet.InspectionList{Sled: sled, Items: []fleet.InspectionItem{}},
+			wrapped(err, "reading the inspection list of %s", sled)
 	}
-	if len(rows) == 0 {
-		return fleet.InspectionList{Sled: sled, Items: []fleet.InspectionItem{}}, nil
-	}
-	return rows[0].list()
+	return row.list()
 }
 
 // PutInspectionList stores the list of a sled. It moves no revision of the fleet: no answer says anything of it.
 func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
-	items := make([]inspectionItemDocument, len(l.Items))
-	for i, item := range l.Items {
-		items[i] = inspectionItemDocument(item)
-	}
-	document, err := json.Marshal(items)
+	document, err := writeDocument("the inspection list of "+l.Sled, append([]fleet.InspectionItem{}, l.Items...))
 	if err != nil {
-		return fmt.Errorf("writing down the inspection list of %s: %w", l.Sled, err)
+		return err
 	}
-	row := inspectionListRow{l.Sled, string(document), l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
-	if err := tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error; err != nil {
-		return fmt.Errorf("storing the inspection list of %s: %w", l.Sled, err)
-	}
-	return nil
+	row := inspectionListRow{l.Sled, document, l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
+	return wrapped(tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error,
+		"storing the inspection list of %s", l.Sled)
 }
 
 // AllInspections returns every inspection of a sled, in the order of writing.
 func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
 	var rows []inspectionRow
-	if err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the inspections of %s: %w", sled, err)
-	}
-	return inspectionsOf(rows), nil
+	err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error
+	return mapped(rows, inspectionRow.inspection), wrapped(err, "reading the inspections of %s", sled)
 }
 
-func inspectionsOf(rows []inspectionRow) []fleet.Inspection {
-	all := make([]fleet.Inspection, len(rows))
-	for i, row := range rows {
-		all[i] = row.inspection()
-	}
-	return all
+func inspectionsOf(rows []inspectionRow) ([]fleet.Inspection, error) {
+	return mapped(rows, inspectionRow.inspection), nil
 }
 
 // Inspections lists the inspections of a sled, for one show or for all of them where show is "", newest first, and
@@ -147,69 +105,41 @@ func (r *Reads) inspections(sled, show, after string, limit int, in order) ([]fl
 	if in == oldestFirst {
 		direction, beyond = "seq", "seq > ?"
 	}
-	query := r.db.Where("sled_id = ?", sled).Order(direction).Limit(limit + 1)
+	query := r.db.Where("sled_id = ?", sled).Order(direction)
 	if show != "" {
 		query = query.Where("show_id = ?", show)
 	}
 	if after != "" {
-		position, err := decodeCursor(inspectionCursor, after)
+		seq, err := decodeSeqCursor(inspectionCursor, after)
 		if err != nil {
 			return nil, "", err
 		}
-		seq, err := strconv.ParseInt(position, 10, 64)
-		if err != nil || seq <= 0 {
-			return nil, "", badCursor()
-		}
 		query = query.Where(beyond, seq)
 	}
-	var rows []inspectionRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the inspections of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeCursor(inspectionCursor, strconv.FormatInt(rows[limit-1].Seq, 10))
-	}
-	return inspectionsOf(rows), next, nil
+	return part(query, limit, "the inspections of "+sled, inspectionCursor,
+		func(row inspectionRow) string { return seqPosition(row.Seq) }, inspectionsOf)
 }
 
 // Inspection returns an inspection, or NotFound.
 func (r *Reads) Inspection(id string) (fleet.Inspection, error) {
 	row, err := take[inspectionRow](r, "inspection", id)
-	if err != nil {
-		return fleet.Inspection{}, err
-	}
-	return row.inspection(), nil
+	return row.inspection(), err
 }
 
 // CountInspectionsFor counts the inspections for a show, of whatever sled.
 func (r *Reads) CountInspectionsFor(show string) (int, error) {
-	var n int64
-	if err := r.db.Model(&inspectionRow{}).Where("show_id = ?", show).Count(&n).Error; err != nil {
-		return 0, fmt.Errorf("counting the inspections for %s: %w", show, err)
-	}
-	return int(n), nil
+	n, err := count(r.db.Model(&inspectionRow{}).Where("show_id = ?", show))
+	return n, wrapped(err, "counting the inspections for %s", show)
 }
 
 // AddInspections stores inspections, in that order.
 func (tx *Tx) AddInspections(all []fleet.Inspection) error {
-	rows := make([]inspectionRow, len(all))
-	for i, one := range all {
-		rows[i] = inspectionRowOf(one)
-	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing inspections: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(mapped(all, inspectionRowOf), chunk).Error, "storing inspections")
 }
 
 // DeleteInspection removes an inspection.
 func (tx *Tx) DeleteInspection(id string) error {
-	if err := tx.db.Where("id = ?", id).Delete(&inspectionRow{}).Error; err != nil {
-		return fmt.Errorf("removing inspection %s: %w", id, err)
-	}
-	return nil
+	return wrapped(tx.db.Where("id = ?", id).Delete(&inspectionRow{}).Error, "removing inspection %s", id)
 }
 
 // EachInspectionList goes through the lists of all sleds, by the id of the sled.
@@ -231,5 +161,5 @@ func (r *Reads) EachInspectionList(do func(fleet.InspectionList) error) error {
 // EachInspection goes through the inspections of all sleds, in the order of writing.
 func (r *Reads) EachInspection(do func(fleet.Inspection) error) error {
 	return eachPart(r.db, "the inspections", "seq", partReadings, func(row inspectionRow) int64 { return row.Seq },
-		func(rows []inspectionRow) ([]fleet.Inspection, error) { return inspectionsOf(rows), nil }, do)
+		inspectionsOf, do)
 }

@@ -60,10 +60,7 @@ func (v *server) lockForMigration(tx *gorm.DB, name string, known schema) error 
 	if err != nil || len(applied) == 0 || len(applied) == len(known.ids()) {
 		return err
 	}
-	if err := tx.Exec("LOCK TABLE state IN ACCESS EXCLUSIVE MODE").Error; err != nil {
-		return fmt.Errorf("holding off writes: %w", err)
-	}
-	return nil
+	return wrapped(tx.Exec("LOCK TABLE state IN ACCESS EXCLUSIVE MODE").Error, "holding off writes")
 }
 
 // inspectServer lists the migrations that were run on a database. It refuses one with the tables of another program, or

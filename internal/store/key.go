@@ -1,11 +1,7 @@
 package store
 
 import (
-	"errors"
-	"fmt"
 	"time"
-
-	"gorm.io/gorm"
 
 	"evenpull/internal/fleet"
 )
@@ -42,66 +38,32 @@ func (r keyRow) key() Key {
 	}, Hash: r.Hash}
 }
 
-// microsOf and momentOf convert times that may be missing.
-func microsOf(t *time.Time) *int64 {
-	if t == nil {
-		return nil
-	}
-	micros := t.UnixMicro()
-	return &micros
-}
-
-func momentOf(micros *int64) *time.Time {
-	if micros == nil {
-		return nil
-	}
-	t := timeOf(*micros)
-	return &t
-}
-
 // KeyByHash returns the key with that hash, or nil where there is none or it has ended.
 func (r *Reads) KeyByHash(hash []byte) (*Key, error) {
-	var row keyRow
-	err := r.db.Take(&row, "hash = ? AND ended_at IS NULL", hash).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return nil, nil
+	row, err := find[keyRow](r.db.Where("hash = ? AND ended_at IS NULL", hash))
+	if row == nil || err != nil {
+		return nil, wrapped(err, "looking for a key")
 	}
-	if err != nil {
-		return nil, fmt.Errorf("looking for a key: %w", err)
-	}
-	key := row.key()
-	return &key, nil
+	return new(row.key()), nil
 }
 
 // Key returns a key, an ended one too, or is NotFound.
 func (r *Reads) Key(id string) (Key, error) {
 	row, err := take[keyRow](r, "key", id)
-	if err != nil {
-		return Key{}, err
-	}
-	return row.key(), nil
+	return row.key(), err
 }
 
 // Keys lists every key there is or was, oldest first.
 func (r *Reads) Keys() ([]Key, error) {
 	var rows []keyRow
-	if err := r.db.Order("created_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("listing keys: %w", err)
-	}
-	keys := make([]Key, len(rows))
-	for i, row := range rows {
-		keys[i] = row.key()
-	}
-	return keys, nil
+	err := r.db.Order("created_at, id").Find(&rows).Error
+	return mapped(rows, keyRow.key), wrapped(err, "listing keys")
 }
 
 // LiveManagerKeys counts the manager keys that have not ended.
 func (r *Reads) LiveManagerKeys() (int, error) {
-	var n int64
-	if err := r.db.Model(&keyRow{}).Where("role = ? AND ended_at IS NULL", fleet.Manager).Count(&n).Error; err != nil {
-		return 0, fmt.Errorf("counting manager keys: %w", err)
-	}
-	return int(n), nil
+	n, err := count(r.db.Model(&keyRow{}).Where("role = ? AND ended_at IS NULL", fleet.Manager))
+	return n, wrapped(err, "counting manager keys")
 }
 
 // AnyKey says whether there is a manager key that has not ended: without one nobody can make another.
@@ -112,25 +74,17 @@ func (r *Reads) AnyKey() (bool, error) {
 
 // AddKey stores a new key.
 func (tx *Tx) AddKey(k Key) error {
-	row := keyRowOf(k)
-	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("storing key %s: %w", k.ID, err)
-	}
-	return nil
+	return wrapped(tx.db.Create(new(keyRowOf(k))).Error, "storing key %s", k.ID)
 }
 
 // UseKey notes when a key was used last.
 func (tx *Tx) UseKey(id string, at time.Time) error {
-	if err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("last_used_at", at.UnixMicro()).Error; err != nil {
-		return fmt.Errorf("noting the use of key %s: %w", id, err)
-	}
-	return nil
+	err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("last_used_at", at.UnixMicro()).Error
+	return wrapped(err, "noting the use of key %s", id)
 }
 
 // EndKey ends a key. It stays, so that its id is never given again and the list says when it ended.
 func (tx *Tx) EndKey(id string, at time.Time) error {
-	if err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("ended_at", at.UnixMicro()).Error; err != nil {
-		return fmt.Errorf("ending key %s: %w", id, err)
-	}
-	return nil
+	err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("ended_at", at.UnixMicro()).Error
+	return wrapped(err, "ending key %s", id)
 }

@@ -45,11 +45,8 @@ func (s schema) newest() string {
 // makeTable makes the table of migrations. gormigrate would derive it from a struct.
 func (s schema) makeTable(db *gorm.DB) error {
 	text := map[string]string{"sqlite": "TEXT", "postgres": `TEXT COLLATE "C"`}[db.Name()]
-	if err := db.Exec("CREATE TABLE IF NOT EXISTS migrations (id " + text +
-		" PRIMARY KEY NOT NULL)").Error; err != nil {
-		return fmt.Errorf("making the table of migrations: %w", err)
-	}
-	return nil
+	err := db.Exec("CREATE TABLE IF NOT EXISTS migrations (id " + text + " PRIMARY KEY NOT NULL)").Error
+	return wrapped(err, "making the table of migrations")
 }
 
 func (s schema) run(db *gorm.DB, id string) error {
@@ -57,10 +54,7 @@ func (s schema) run(db *gorm.DB, id string) error {
 	if err == nil {
 		err = db.Exec(string(sql)).Error
 	}
-	if err != nil {
-		return fmt.Errorf("running migration %s: %w", id, err)
-	}
-	return nil
+	return wrapped(err, "running migration %s", id)
 }
 
 // applied lists the migrations that were run on a database, oldest first. One that this version does not know is an
@@ -145,11 +139,9 @@ func holdsNothing(db *gorm.DB) (bool, error) {
 	}
 	for _, table := range tables {
 		var any bool
-		if err := db.Raw(`SELECT EXISTS (SELECT 1 FROM "` + table + `")`).Scan(&any).Error; err != nil {
-			return false, fmt.Errorf("looking into table %s: %w", table, err)
-		}
-		if any {
-			return false, nil
+		err := db.Raw(`SELECT EXISTS (SELECT 1 FROM "` + table + `")`).Scan(&any).Error
+		if any || err != nil {
+			return false, wrapped(err, "looking into table %s", table)
 		}
 	}
 	return true, nil

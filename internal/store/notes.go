@@ -43,9 +43,9 @@ func (r *Reads) LoadAll() ([]Notes, error) {
 	}
 	readings := make(map[string][]fleet.Figure, len(ids))
 	for some := range slices.Chunk(ids, chunk) {
-		counts, err := r.countBySled(&readingRow{}, some)
+		counts, err := r.countReadings(some)
 		if err != nil {
-			return nil, fmt.Errorf("counting readings: %w", err)
+			return nil, err
 		}
 		for id, n := range counts {
 			readings[id] = make([]fleet.Figure, 0, n)
@@ -73,11 +73,9 @@ func (r *Reads) notes(ids []string, readings map[string][]fleet.Figure) ([]Notes
 		if err != nil {
 			return nil, err
 		}
-		counts := make(map[string]noted, len(some))
-		for _, id := range some {
-			counts[id] = noted{len(readings[id]), len(weighings[id])}
-		}
-		timelines, err := r.timelines(sleds, gears, counts)
+		timelines, err := r.timelines(sleds, gears, func(id string) noted {
+			return noted{len(readings[id]), len(weighings[id])}
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -118,10 +116,7 @@ func (r *Reads) figures(some *gorm.DB, bySled map[string][]fleet.Figure) error {
 		}
 		bySled[sled] = append(bySled[sled], f)
 	}
-	if err := rows.Err(); err != nil {
-		return fmt.Errorf("loading readings: %w", err)
-	}
-	return nil
+	return wrapped(rows.Err(), "loading readings")
 }
 
 // interned holds a text once however often it is read: days and people come again and again.

@@ -27,7 +27,7 @@ func newPartialCopy(to string) (partialCopy, error) {
 	for {
 		file, err := os.CreateTemp(folder, partPrefix+"copy-*"+partSuffix)
 		if err != nil {
-			return partialCopy{}, fleetError(err,
+			return partialCopy{}, unavailable(err,
 				"no file can be made in the folder of %s: make it writable, or give a file in another one", to)
 		}
 		p := partialCopy{file}
@@ -83,10 +83,7 @@ func removeIfAbandoned(name string) error {
 	if syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) != nil || !isAt(file, name) {
 		return nil // it is being made
 	}
-	if err := removePartialCopy(name); err != nil {
-		return fmt.Errorf("removing a copy that was not finished: %w", err)
-	}
-	return nil
+	return wrapped(removePartialCopy(name), "removing a copy that was not finished")
 }
 
 // namesIn lists the files in a folder by the start and the end of their names.

@@ -9,63 +9,48 @@ import (
 )
 
 type readingRow struct {
-	Seq                 int64 `gorm:"primaryKey"`
-	ID                  string
-	SledID              string
-	GearID              string
-	StartFt             float64
-	DistanceFt          float64
-	Ended               string
-	EndFt               *float64
-	PlusMinusFt         *float64
-	MeasuredOn          string
-	Day                 string
-	Place               string
-	NotedBy             string
-	Note                string
-	MarkedBy            string
-	TakenWith           string
-	Surface             string
-	Weights             string
-	TirePSI             *float64
-	SpeedMPH            *float64
-	Replaces            *string
-	SetAsideReason      *string
-	SetAsideAt          *int64
-	WithBatch           bool
-	ConfirmedAt         *int64
-	Batch               *string
-	CreatedAt           int64 `gorm:"autoCreateTime:false"`
-	FromOwner           bool
-	OwnerSetAsideReason *string
-	OwnerSetAsideAt     *int64
+	Seq           int64 `gorm:"primaryKey"`
+	ID            string
+	SledID        string
+	GearID        string
+	StartFt       float64
+	DistanceFt    float64
+	Ended         string
+	EndFt         *float64
+	PlusMinusFt   *float64
+	MeasuredOn    string
+	Day           string
+	Place         string
+	NotedBy       string
+	Note          string
+	MarkedBy      string
+	TakenWith     string
+	Surface       string
+	Weights       string
+	TirePSI       *float64
+	SpeedMPH      *float64
+	Replaces      *string
+	SetAside      asideColumns `gorm:"embedded;embeddedPrefix:set_aside_"`
+	WithBatch     bool
+	ConfirmedAt   *int64
+	Batch         *string
+	CreatedAt     int64 `gorm:"autoCreateTime:false"`
+	FromOwner     bool
+	OwnerSetAside asideColumns `gorm:"embedded;embeddedPrefix:owner_set_aside_"`
 }
 
 func (readingRow) TableName() string { return "readings" }
 
 func readingRowOf(r fleet.Reading) readingRow {
-	row := readingRow{
+	return readingRow{
 		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
 		Ended: string(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, NotedBy: r.By, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt),
-		CreatedAt: r.CreatedAt.UnixMicro(), FromOwner: r.FromOwner,
+		CreatedAt: r.CreatedAt.UnixMicro(), FromOwner: r.FromOwner, Replaces: orNull(r.Replaces),
+		SetAside: asideColumnsOf(r.SetAside), WithBatch: r.SetAside != nil && r.SetAside.WithBatch,
+		Batch: orNull(r.Batch), OwnerSetAside: asideColumnsOf(r.OwnerSetAside),
 	}
-	if r.Replaces != "" {
-		row.Replaces = &r.Replaces
-	}
-	if r.SetAside != nil {
-		at := r.SetAside.At.UnixMicro()
-		row.SetAsideReason, row.SetAsideAt, row.WithBatch = &r.SetAside.Reason, &at, r.SetAside.WithBatch
-	}
-	if r.Batch != "" {
-		row.Batch = &r.Batch
-	}
-	if r.OwnerSetAside != nil {
-		at := r.OwnerSetAside.At.UnixMicro()
-		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &r.OwnerSetAside.Reason, &at
-	}
-	return row
 }
 
 func (r readingRow) reading(gear string) fleet.Reading {
@@ -74,34 +59,18 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: momentOf(r.ConfirmedAt),
-		CreatedAt: timeOf(r.CreatedAt), FromOwner: r.FromOwner,
+		CreatedAt: timeOf(r.CreatedAt), FromOwner: r.FromOwner, Replaces: orEmpty(r.Replaces),
+		SetAside: r.SetAside.aside(), Batch: orEmpty(r.Batch), OwnerSetAside: r.OwnerSetAside.aside(),
 	}
-	if r.Replaces != nil {
-		reading.Replaces = *r.Replaces
-	}
-	if r.SetAsideReason != nil && r.SetAsideAt != nil {
-		reading.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt), WithBatch: r.WithBatch}
-	}
-	if r.Batch != nil {
-		reading.Batch = *r.Batch
-	}
-	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
-		reading.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
+	if reading.SetAside != nil {
+		reading.SetAside.WithBatch = r.WithBatch
 	}
 	return reading
 }
 
 // Reading returns a reading, or NotFound.
 func (r *Reads) Reading(id string) (fleet.Reading, error) {
-	row, err := take[readingRow](r, "reading", id)
-	if err != nil {
-		return fleet.Reading{}, err
-	}
-	labels, err := r.labels(row.SledID)
-	if err != nil {
-		return fleet.Reading{}, err
-	}
-	return row.reading(labels[row.GearID]), nil
+	return one(r, "reading", id, r.labeledReadings)
 }
 
 // Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
@@ -116,7 +85,7 @@ func (r *Reads) ReadingsOldestFirst(sled, after string, limit int) ([]fleet.Read
 }
 
 func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Reading, string, error) {
-	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, limit, in)
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, in)
 	if err != nil {
 		return nil, "", err
 	}
@@ -127,20 +96,8 @@ func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Readi
 	if len(labels) == 0 { // every sled has a gear
 		return nil, "", NoSled(sled)
 	}
-	var rows []readingRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the readings of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeDatedCursor(readingCursor, rows[limit-1].MeasuredOn, rows[limit-1].Seq)
-	}
-	readings := make([]fleet.Reading, len(rows))
-	for i, row := range rows {
-		readings[i] = row.reading(labels[row.GearID])
-	}
-	return readings, next, nil
+	return part(query, limit, "the readings of "+sled, readingCursor,
+		func(row readingRow) string { return datedPosition(row.MeasuredOn, row.Seq) }, labeling(labels))
 }
 
 // labels maps the ids of a sled's gears to their labels.
@@ -149,11 +106,31 @@ func (r *Reads) labels(sled string) (map[string]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	labels := make(map[string]string, len(gears[sled]))
-	for _, g := range gears[sled] {
+	return labelsIn(gears[sled]), nil
+}
+
+func labelsIn(gears []fleet.Gear) map[string]string {
+	labels := make(map[string]string, len(gears))
+	for _, g := range gears {
 		labels[g.ID] = g.Label
 	}
-	return labels, nil
+	return labels
+}
+
+// labeling makes readings of rows, with the labels that their gears have today.
+func labeling(labels map[string]string) func([]readingRow) ([]fleet.Reading, error) {
+	return func(rows []readingRow) ([]fleet.Reading, error) {
+		return mapped(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) }), nil
+	}
+}
+
+// labeledReadings is labeling of rows of any sleds.
+func (r *Reads) labeledReadings(rows []readingRow) ([]fleet.Reading, error) {
+	labels, err := r.labelsOf(mapped(rows, func(row readingRow) string { return row.GearID }))
+	if err != nil {
+		return nil, err
+	}
+	return labeling(labels)(rows)
 }
 
 // AddReadings stores new readings in that order.
@@ -163,21 +140,16 @@ func (tx *Tx) AddReadings(readings []fleet.Reading) error {
 		rows[i] = readingRowOf(r)
 		tx.touch(r.Sled)
 	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing readings: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(rows, chunk).Error, "storing readings")
 }
 
 // SetAside leaves a reading out of the chart, or counts it again where aside is nil.
 func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
+	tx.touch(r.Sled)
 	values := asideValues(aside)
 	values["with_batch"] = aside != nil && aside.WithBatch
-	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
-		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
-	}
-	tx.touch(r.Sled)
-	return nil
+	return wrapped(tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error, "setting reading %s aside",
+		r.ID)
 }
 
 // asideValues are the columns that say why a reading or a weighing does not count.
@@ -206,11 +178,8 @@ func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
 
 // CountReadingsByGear counts a sled's readings, those set aside included, by the id of their gear.
 func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
-	byGear, err := countByGear[readingRow](r, sled)
-	if err != nil {
-		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
-	}
-	return byGear, nil
+	byGear, err := countBy(r.db.Model(&readingRow{}).Where("sled_id = ?", sled), "gear_id")
+	return byGear, wrapped(err, "counting the readings of %s", sled)
 }
 
 // CountReadingsPast counts the readings of a sled that are not set aside, have a date from one day on and before
@@ -230,21 +199,12 @@ func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) 
 
 // FirstReadingOn is the date of a sled's first reading, those set aside included, "" without any.
 func (r *Reads) FirstReadingOn(sled string) (string, error) {
-	var dates []string
-	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).
-		Pluck("measured_on", &dates).Error
-	if err != nil {
-		return "", fmt.Errorf("looking for the first reading of %s: %w", sled, err)
-	}
-	return append(dates, "")[0], nil
+	on, _, err := first[string](r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on"),
+		"measured_on")
+	return on, wrapped(err, "looking for the first reading of %s", sled)
 }
 
 func (r *Reads) countCounting(sled, where string, values map[string]any) (int, error) {
-	var n int64
-	err := r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).
-		Where(where, values).Count(&n).Error
-	if err != nil {
-		return 0, fmt.Errorf("counting the readings of %s: %w", sled, err)
-	}
-	return int(n), nil
+	n, err := count(r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).Where(where, values))
+	return n, wrapped(err, "counting the readings of %s", sled)
 }

@@ -237,21 +237,25 @@ func secondName(name, second string) error {
 	if err == nil {
 		return restrictToOwner(second)
 	}
-	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("keeping %s: %w", name, err)
+	if !errors.Is(err, os.ErrExist) {
+		err = copyFile(name, second)
 	}
+	return wrapped(err, "keeping %s", name)
+}
+
+func copyFile(name, second string) error {
 	from, err := os.Open(name)
 	if err != nil {
-		return fmt.Errorf("keeping %s: %w", name, err)
+		return err
 	}
 	defer from.Close()
 	to, err := os.OpenFile(second, os.O_WRONLY|os.O_CREATE|os.O_EXCL, ownerOnly)
 	if err != nil {
-		return fmt.Errorf("keeping %s: %w", name, err)
+		return err
 	}
 	_, err = io.Copy(to, from)
 	if err = errors.Join(err, to.Sync(), to.Close()); err != nil {
-		return errors.Join(fmt.Errorf("keeping %s: %w", name, err), os.Remove(second))
+		err = errors.Join(err, os.Remove(second))
 	}
-	return nil
+	return err
 }

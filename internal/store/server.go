@@ -138,11 +138,7 @@ func (v *server) connect(most int) (*gorm.DB, error) {
 	}
 	pool := stdlib.OpenDB(config, stdlib.OptionAfterConnect(ensureDurable),
 		stdlib.OptionResetSession(checkConnection))
-	db, err := pooled(postgres.New(postgres.Config{Conn: pool}), most)
-	if err != nil {
-		return nil, errors.Join(err, pool.Close())
-	}
-	return db, nil
+	return pooled(postgres.New(postgres.Config{Conn: pool}), pool, most)
 }
 
 // ensureDurable makes the server acknowledge only what is on its disk. A stricter setting, such as waiting for a second

@@ -2,7 +2,6 @@ package store
 
 import (
 	"fmt"
-	"slices"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -45,26 +44,18 @@ type showClassRow struct {
 func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
-	row := showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Zone: s.Zone, Promoter: s.Promoter, Replaces: s.Replaces,
-		FullPullFt: s.FullPullFt, Notes: s.Notes,
+	return showRow{
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Zone: s.Zone, Promoter: s.Promoter,
+		SledID: orNull(s.Sled), Replaces: s.Replaces, FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
-	if s.Sled != "" {
-		row.SledID = &s.Sled
-	}
-	return row
 }
 
 func (r showRow) show(classes []string) Show {
-	sled := ""
-	if r.SledID != nil {
-		sled = *r.SledID
-	}
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Zone: r.Zone, Promoter: r.Promoter, Sled: sled,
-		Replaces: r.Replaces, Classes: classes, FullPullFt: r.FullPullFt,
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Zone: r.Zone, Promoter: r.Promoter,
+		Sled: orEmpty(r.SledID), Replaces: r.Replaces, Classes: classes, FullPullFt: r.FullPullFt,
 		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
@@ -72,39 +63,22 @@ func (r showRow) show(classes []string) Show {
 
 // Show returns a show, or NotFound.
 func (r *Reads) Show(id string) (Show, error) {
-	row, err := take[showRow](r, "show", id)
-	if err != nil {
-		return Show{}, err
-	}
-	shows, err := r.listed([]showRow{row})
-	if err != nil {
-		return Show{}, err
-	}
-	return shows[0], nil
+	return one(r, "show", id, r.listed)
 }
 
 // Shows lists shows, newest date first, and returns the cursor of the next part, "" at the end. A cursor of another
 // list is Invalid.
 func (r *Reads) Shows(after string, limit int) ([]Show, string, error) {
-	query := r.db.Order("date DESC, id").Limit(limit + 1)
+	query := r.db.Order("date DESC, id")
 	if after != "" {
-		date, id, err := decodeShowCursor(after)
+		date, id, err := decodeDated(showCursor, after)
 		if err != nil {
 			return nil, "", err
 		}
 		query = query.Where("date < @date OR (date = @date AND id > @id)", map[string]any{"date": date, "id": id})
 	}
-	var rows []showRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing shows: %w", err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeCursor(showCursor, rows[limit-1].Date+":"+rows[limit-1].ID)
-	}
-	shows, err := r.listed(rows)
-	return shows, next, err
+	return part(query, limit, "shows", showCursor,
+		func(row showRow) string { return row.Date + ":" + row.ID }, r.listed)
 }
 
 // ShowsBetween lists the shows from one date to another, both included, oldest first.
@@ -133,34 +107,21 @@ func (r *Reads) shows(query *gorm.DB) ([]Show, error) {
 
 // NewestShow is the date of the newest show, "" where there is none.
 func (r *Reads) NewestShow() (string, error) {
-	var dates []string
-	if err := r.db.Model(&showRow{}).Order("date DESC").Limit(1).Pluck("date", &dates).Error; err != nil {
-		return "", fmt.Errorf("looking for the newest show: %w", err)
-	}
-	return append(dates, "")[0], nil
+	date, _, err := first[string](r.db.Model(&showRow{}).Order("date DESC"), "date")
+	return date, wrapped(err, "looking for the newest show")
 }
 
 // listed adds the classes in running order.
 func (r *Reads) listed(rows []showRow) ([]Show, error) {
-	ids := make([]string, len(rows))
-	for i, row := range rows {
-		ids[i] = row.ID
-	}
+	ids := mapped(rows, func(row showRow) string { return row.ID })
 	classes := make(map[string][]string, len(rows))
-	for some := range slices.Chunk(ids, chunk) {
-		var listed []showClassRow
-		if err := r.db.Where("show_id IN ?", some).Order("show_id, position").Find(&listed).Error; err != nil {
-			return nil, fmt.Errorf("reading the classes of shows: %w", err)
-		}
-		for _, c := range listed {
-			classes[c.ShowID] = append(classes[c.ShowID], c.ClassID)
-		}
+	err := eachOf(r.db.Order("show_id, position"), "show_id", ids, func(c showClassRow) {
+		classes[c.ShowID] = append(classes[c.ShowID], c.ClassID)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("reading the classes of shows: %w", err)
 	}
-	shows := make([]Show, len(rows))
-	for i, row := range rows {
-		shows[i] = row.show(classes[row.ID])
-	}
-	return shows, nil
+	return mapped(rows, func(row showRow) Show { return row.show(classes[row.ID]) }), nil
 }
 
 // ShowsOfClass lists the shows that list a class, newest first, without their running orders.
@@ -168,23 +129,15 @@ func (r *Reads) ShowsOfClass(class string) ([]Show, error) {
 	var rows []showRow
 	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").
 		Find(&rows).Error
-	if err != nil {
-		return nil, fmt.Errorf("looking for the shows of %s: %w", class, err)
-	}
-	shows := make([]Show, len(rows))
-	for i, row := range rows {
-		shows[i] = row.show(nil)
-	}
-	return shows, nil
+	return mapped(rows, func(row showRow) Show { return row.show(nil) }),
+		wrapped(err, "looking for the shows of %s", class)
 }
 
 // Places lists every place a show was at before a date, as it was written each time.
 func (r *Reads) Places(before string) ([]string, error) {
 	var places []string
-	if err := r.db.Model(&showRow{}).Where("date < ?", before).Distinct().Pluck("place", &places).Error; err != nil {
-		return nil, fmt.Errorf("listing the places of shows: %w", err)
-	}
-	return places, nil
+	err := r.db.Model(&showRow{}).Where("date < ?", before).Distinct().Pluck("place", &places).Error
+	return places, wrapped(err, "listing the places of shows")
 }
 
 // LastShows finds for each class the last show before a date that lists it, at one of the places, or anywhere where
@@ -197,20 +150,17 @@ func (r *Reads) LastShows(classes []string, before string, places []string) (map
 		query = query.Where("place IN ?", places)
 	}
 	var rows []showClassRow
-	if err := r.db.Table("(?) AS runs", query).Where("back = 1").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("looking for earlier shows: %w", err)
-	}
+	err := r.db.Table("(?) AS runs", query).Where("back = 1").Find(&rows).Error
 	last := make(map[string]string, len(rows))
 	for _, row := range rows {
 		last[row.ClassID] = row.ShowID
 	}
-	return last, nil
+	return last, wrapped(err, "looking for earlier shows")
 }
 
 // AddShow stores a new show, or is a Conflict when its id is taken.
 func (tx *Tx) AddShow(s Show) error {
-	row := showRowOf(s)
-	if err := tx.db.Create(&row).Error; err != nil {
+	if err := tx.db.Create(new(showRowOf(s))).Error; err != nil {
 		return fmt.Errorf("storing show %s: %w", s.ID, err)
 	}
 	tx.move()
@@ -219,8 +169,7 @@ func (tx *Tx) AddShow(s Show) error {
 
 // ReplaceShow stores a show as it now is. A class that is no longer listed must have nothing noted of it.
 func (tx *Tx) ReplaceShow(s Show) error {
-	row := showRowOf(s)
-	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
+	if err := tx.db.Select("*").Updates(new(showRowOf(s))).Error; err != nil {
 		return fmt.Errorf("storing show %s: %w", s.ID, err)
 	}
 	gone := tx.db.Where("show_id = ?", s.ID)
@@ -247,10 +196,7 @@ func (tx *Tx) list(s fleet.Show) error {
 		Columns:   []clause.Column{{Name: "show_id"}, {Name: "class_id"}},
 		DoUpdates: clause.AssignmentColumns([]string{"position"}),
 	}
-	if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
-		return fmt.Errorf("storing the classes of show %s: %w", s.ID, err)
-	}
-	return nil
+	return wrapped(tx.db.Clauses(upsert).Create(rows).Error, "storing the classes of show %s", s.ID)
 }
 
 // DeleteShow removes a show of which nothing is noted, with its sheet.
@@ -260,9 +206,6 @@ func (tx *Tx) DeleteShow(id string) error {
 			return fmt.Errorf("removing what belongs to show %s: %w", id, err)
 		}
 	}
-	if err := tx.db.Delete(&showRow{ID: id}).Error; err != nil {
-		return fmt.Errorf("removing show %s: %w", id, err)
-	}
 	tx.move()
-	return nil
+	return wrapped(tx.db.Delete(&showRow{ID: id}).Error, "removing show %s", id)
 }

@@ -1,8 +1,8 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
-	"time"
 
 	"gorm.io/gorm"
 
@@ -44,20 +44,14 @@ type gearRow struct {
 func (gearRow) TableName() string { return "gears" }
 
 func sledRowOf(s fleet.Sled) (sledRow, error) {
-	driveline, err := writeDriveline(s.Driveline)
-	if err != nil {
-		return sledRow{}, err
-	}
-	loading, err := writeLoading(s.Loading)
-	if err != nil {
-		return sledRow{}, err
-	}
-	guest, err := writeGuest(s.Guest)
+	driveline, errDriveline := writeDocument("a drive line", s.Driveline)
+	loading, errLoading := writeDocument("a loading", s.Loading)
+	guest, errGuest := writeGuest(s.Guest)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
 		Notes: s.Notes, Driveline: driveline, Loading: loading, Guest: guest, Retired: s.Retired, Invented: s.Invented,
 		Revision: s.Revision, CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
-	}, err
+	}, cmp.Or(errDriveline, errLoading, errGuest)
 }
 
 func gearRowsOf(s fleet.Sled) []gearRow {
@@ -70,27 +64,16 @@ func gearRowsOf(s fleet.Sled) []gearRow {
 
 // base is the sled with the parts it had before its first change.
 func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
-	driveline, err := readDriveline(r.Driveline)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
-	loading, err := readLoading(r.Loading)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
-	guest, err := readGuest(r.Guest)
-	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
-	}
+	driveline, errDriveline := readDocument[fleet.Driveline]("a drive line", r.Driveline)
+	loading, errLoading := readDocument[fleet.Loading]("a loading", r.Loading)
+	guest, errGuest := readGuest(r.Guest)
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
 		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Guest: guest, Retired: r.Retired,
 		Invented: r.Invented, Readings: has.readings, Weighings: has.weighings,
 		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
-	}, nil
+	}, wrapped(cmp.Or(errDriveline, errLoading, errGuest), "sled %s", r.ID)
 }
-
-func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }
 
 // NoSled is the error for a sled that is not there.
 func NoSled(id string) error { return fleet.Errorf(fleet.NotFound, "there is no sled %q", id) }
@@ -104,56 +87,31 @@ func (r *Reads) Sled(id string) (fleet.Sled, error) {
 // SledNames are the names of all sleds by id.
 func (r *Reads) SledNames() (map[string]string, error) {
 	var rows []sledRow
-	if err := r.db.Select("id", "name").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("listing the names of the sleds: %w", err)
-	}
+	err := r.db.Select("id", "name").Find(&rows).Error
 	names := make(map[string]string, len(rows))
 	for _, row := range rows {
 		names[row.ID] = row.Name
 	}
-	return names, nil
+	return names, wrapped(err, "listing the names of the sleds")
 }
 
 // Timeline returns a sled with its parts over time, or NotFound.
 func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
-	row, err := take[sledRow](r, "sled", id)
-	if err != nil {
-		return fleet.Timeline{}, err
-	}
-	timelines, err := r.whole([]sledRow{row})
-	if err != nil {
-		return fleet.Timeline{}, err
-	}
-	return timelines[0], nil
+	return one(r, "sled", id, r.whole)
 }
 
 // Sleds lists sleds as they are today, by id, and returns the cursor of the next part, "" at the end. A cursor of
 // another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
-	rows, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID })
-	if err != nil {
-		return nil, "", err
-	}
-	timelines, err := r.whole(rows)
-	if err != nil {
-		return nil, "", err
-	}
-	sleds := make([]fleet.Sled, len(rows))
-	for i, t := range timelines {
-		sleds[i] = t.Today()
-	}
-	return sleds, next, nil
+	timelines, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID }, r.whole)
+	return mapped(timelines, fleet.Timeline.Today), next, err
 }
 
 // HasFleet says whether there is a sled, a class or a show at all.
 func (r *Reads) HasFleet() (bool, error) {
 	for _, row := range []any{&sledRow{}, &classRow{}, &showRow{}} {
-		var ids []string
-		if err := r.db.Model(row).Limit(1).Pluck("id", &ids).Error; err != nil {
-			return false, fmt.Errorf("looking for a fleet: %w", err)
-		}
-		if len(ids) > 0 {
-			return true, nil
+		if _, found, err := first[string](r.db.Model(row), "id"); found || err != nil {
+			return found, wrapped(err, "looking for a fleet")
 		}
 	}
 	return false, nil
@@ -164,60 +122,38 @@ type noted struct{ readings, weighings int }
 
 // whole adds gears, changes and the counts of readings and weighings, with four queries for up to chunk sleds.
 func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
-	ids := make([]string, len(rows))
-	for i, row := range rows {
-		ids[i] = row.ID
-	}
-	readings, err := r.countBySled(&readingRow{}, ids)
+	ids := mapped(rows, func(row sledRow) string { return row.ID })
+	readings, err := r.countReadings(ids)
 	if err != nil {
-		return nil, fmt.Errorf("counting readings: %w", err)
+		return nil, err
 	}
-	weighings, err := r.countBySled(&weighingRow{}, ids)
+	weighings, err := countBy(r.db.Model(&weighingRow{}).Where("sled_id IN ?", ids), "sled_id")
 	if err != nil {
 		return nil, fmt.Errorf("counting weighings: %w", err)
-	}
-	counts := make(map[string]noted, len(ids))
-	for _, id := range ids {
-		counts[id] = noted{readings[id], weighings[id]}
 	}
 	gears, err := r.gears(ids)
 	if err != nil {
 		return nil, err
 	}
-	return r.timelines(rows, gears, counts)
+	return r.timelines(rows, gears, func(id string) noted { return noted{readings[id], weighings[id]} })
 }
 
-// countBySled counts rows of a table by the id of their sled.
-func (r *Reads) countBySled(table any, sleds []string) (map[string]int, error) {
-	var counts []struct {
-		SledID string
-		N      int
-	}
-	if err := r.db.Model(table).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", sleds).Group("sled_id").
-		Find(&counts).Error; err != nil {
-		return nil, err
-	}
-	bySled := make(map[string]int, len(counts))
-	for _, c := range counts {
-		bySled[c.SledID] = c.N
-	}
-	return bySled, nil
+// countReadings counts the readings of some sleds.
+func (r *Reads) countReadings(sleds []string) (map[string]int, error) {
+	bySled, err := countBy(r.db.Model(&readingRow{}).Where("sled_id IN ?", sleds), "sled_id")
+	return bySled, wrapped(err, "counting readings")
 }
 
 // timelines puts sleds together with their gears and how much is noted of them, and adds their changes.
 func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
-	counts map[string]noted) ([]fleet.Timeline, error) {
-	ids := make([]string, len(rows))
-	for i, row := range rows {
-		ids[i] = row.ID
-	}
-	changes, err := r.changes(ids, gears)
+	has func(id string) noted) ([]fleet.Timeline, error) {
+	changes, err := r.changes(mapped(rows, func(row sledRow) string { return row.ID }), gears)
 	if err != nil {
 		return nil, err
 	}
 	timelines := make([]fleet.Timeline, len(rows))
 	for i, row := range rows {
-		base, err := row.base(gears[row.ID], counts[row.ID])
+		base, err := row.base(gears[row.ID], has(row.ID))
 		if err != nil {
 			return nil, err
 		}
@@ -228,14 +164,12 @@ func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
 
 func (r *Reads) gears(sleds []string) (map[string][]fleet.Gear, error) {
 	var rows []gearRow
-	if err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, position").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading gears: %w", err)
-	}
+	err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, position").Find(&rows).Error
 	gears := make(map[string][]fleet.Gear, len(sleds))
 	for _, g := range rows {
 		gears[g.SledID] = append(gears[g.SledID], fleet.Gear{ID: g.ID, Label: g.Label, Ratio: g.Ratio, Range: g.Range})
 	}
-	return gears, nil
+	return gears, wrapped(err, "reading gears")
 }
 
 // AddSled stores a new sled with its gears, or is a Conflict when its id is taken.
@@ -247,11 +181,8 @@ func (tx *Tx) AddSled(s fleet.Sled) error {
 	if err := tx.db.Create(&row).Error; err != nil {
 		return fmt.Errorf("storing sled %s: %w", s.ID, err)
 	}
-	if err := tx.db.Create(gearRowsOf(s)).Error; err != nil {
-		return fmt.Errorf("storing the gears of %s: %w", s.ID, err)
-	}
 	tx.touch(s.ID)
-	return nil
+	return wrapped(tx.db.Create(gearRowsOf(s)).Error, "storing the gears of %s", s.ID)
 }
 
 // ReplaceSled stores a sled's document as it now is, with the parts it had before its first change: changes are not
@@ -266,10 +197,7 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 		return fmt.Errorf("storing sled %s: %w", s.ID, err)
 	}
 	gears := gearRowsOf(s)
-	ids := make([]string, len(gears))
-	for i, g := range gears {
-		ids[i] = g.ID
-	}
+	ids := mapped(gears, func(g gearRow) string { return g.ID })
 	if err := tx.db.Where("sled_id = ? AND id NOT IN ?", s.ID, ids).Delete(&gearRow{}).Error; err != nil {
 		return fmt.Errorf("removing gears of %s: %w", s.ID, err)
 	}
@@ -279,29 +207,22 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	if err := tx.db.Model(&gearRow{}).Where("sled_id = ?", s.ID).Update("label", standIn).Error; err != nil {
 		return fmt.Errorf("freeing the labels of %s: %w", s.ID, err)
 	}
-	if err := tx.db.Save(gears).Error; err != nil {
-		return fmt.Errorf("storing the gears of %s: %w", s.ID, err)
-	}
 	tx.touch(s.ID)
-	return nil
+	return wrapped(tx.db.Save(gears).Error, "storing the gears of %s", s.ID)
 }
 
 // DeleteSled removes a sled without readings and weighings, with its changes and its inspection list.
 func (tx *Tx) DeleteSled(id string) error {
-	if err := tx.db.Where("sled_id = ?", id).Delete(&inspectionListRow{}).Error; err != nil {
-		return fmt.Errorf("removing the inspection list of %s: %w", id, err)
-	}
-	if err := tx.db.Where("sled_id = ?", id).Delete(&changeRow{}).Error; err != nil {
-		return fmt.Errorf("removing the changes of %s: %w", id, err)
-	}
-	if err := tx.db.Where("sled_id = ?", id).Delete(&gearRow{}).Error; err != nil {
-		return fmt.Errorf("removing the gears of %s: %w", id, err)
-	}
-	if err := tx.db.Delete(&sledRow{ID: id}).Error; err != nil {
-		return fmt.Errorf("removing sled %s: %w", id, err)
+	for _, of := range []struct {
+		what string
+		row  any
+	}{{"inspection list", &inspectionListRow{}}, {"changes", &changeRow{}}, {"gears", &gearRow{}}} {
+		if err := tx.db.Where("sled_id = ?", id).Delete(of.row).Error; err != nil {
+			return fmt.Errorf("removing the %s of %s: %w", of.what, id, err)
+		}
 	}
 	tx.touch(id)
-	return nil
+	return wrapped(tx.db.Delete(&sledRow{ID: id}).Error, "removing sled %s", id)
 }
 
 // SledInUse says whether a setting of a class is on a sled, a show is booked or was run on it, or it was inspected.
@@ -310,8 +231,5 @@ func (r *Reads) SledInUse(sled string) (used bool, err error) {
 		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)
 		OR EXISTS (SELECT 1 FROM inspections WHERE sled_id = @sled)`,
 		map[string]any{"sled": sled}).Scan(&used).Error
-	if err != nil {
-		return false, fmt.Errorf("looking for uses of %s: %w", sled, err)
-	}
-	return used, nil
+	return used, wrapped(err, "looking for uses of %s", sled)
 }

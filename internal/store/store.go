@@ -8,6 +8,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -170,21 +171,18 @@ func (s *Store) readState(ctx context.Context) error {
 	return nil
 }
 
-// pooled opens a database with at most that many connections, which stay open.
-func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
+// pooled opens a database on a pool of at most that many connections, which stay open, and closes the pool where it
+// cannot.
+func pooled(of gorm.Dialector, pool *sql.DB, most int) (*gorm.DB, error) {
+	pool.SetMaxOpenConns(most)
+	pool.SetMaxIdleConns(most)
 	db, err := gorm.Open(of, &gorm.Config{
 		Logger:                 logger.Discard, // errors are returned, and logged by whoever answers for them
 		SkipDefaultTransaction: true,           // Read and Write open their own
 	})
 	if err != nil {
-		return nil, err
+		return nil, errors.Join(err, pool.Close())
 	}
-	pool, err := db.DB()
-	if err != nil {
-		return nil, err
-	}
-	pool.SetMaxOpenConns(most)
-	pool.SetMaxIdleConns(most)
 	return db, nil
 }
 
@@ -203,11 +201,7 @@ func (s *Store) KeySalt() []byte { return s.salt }
 // Ping says whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
 	return s.Read(ctx, func(r *Reads) error {
-		var state stateRow
-		if err := r.db.Take(&state).Error; err != nil {
-			return fmt.Errorf("asking the database for its state: %w", err)
-		}
-		return nil
+		return wrapped(r.db.Take(&stateRow{}).Error, "asking the database for its state")
 	})
 }
 

@@ -86,7 +86,7 @@ func (s *Store) waitForTurn(ctx context.Context) (waited bool, err error) {
 	case <-s.writing:
 		return true, nil
 	case <-late:
-		return true, unavailable("other writes take too long just now; nothing was changed, try again", nil)
+		return true, unavailable(nil, "other writes take too long just now; nothing was changed, try again")
 	case <-s.closed:
 		return true, errClosed()
 	case <-ctx.Done():
@@ -99,14 +99,12 @@ func (s *Store) transact(ctx context.Context, do func(*Tx) error) error {
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
-			if revision, err = s.server.lockForWrite(db); err != nil {
-				return err
-			}
+			revision, err = s.server.lockForWrite(db)
+		} else {
+			err = raiseStamp(db)
 		}
-		if s.server == nil {
-			if err := raiseStamp(db); err != nil {
-				return err
-			}
+		if err != nil {
+			return err
 		}
 		tx := &Tx{Reads: Reads{db}, s: s, next: revision + 1, touched: map[string]struct{}{}}
 		if err := do(tx); err != nil {
@@ -183,18 +181,12 @@ func (tx *Tx) mark(revision int64) error {
 	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},
 		DoUpdates: clause.AssignmentColumns([]string{"revision"})}
 	for some := range slices.Chunk(ids, chunk) {
-		rows := make([]touchedRow, len(some))
-		for i, id := range some {
-			rows[i] = touchedRow{id, revision}
-		}
+		rows := mapped(some, func(id string) touchedRow { return touchedRow{id, revision} })
 		if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
 			return fmt.Errorf("noting which sleds were touched: %w", err)
 		}
 	}
-	if err := tx.db.Model(&stateRow{}).Where("id = 1").Update("revision", revision).Error; err != nil {
-		return fmt.Errorf("moving the revision: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.Model(&stateRow{}).Where("id = 1").Update("revision", revision).Error, "moving the revision")
 }
 
 // Touched lists the sleds written after a revision, by id, those that are gone included, and the revision of this
@@ -205,8 +197,5 @@ func (r *Reads) Touched(after int64) (ids []string, revision int64, err error) {
 		return nil, 0, fmt.Errorf("asking for the revision: %w", err)
 	}
 	err = r.db.Model(&touchedRow{}).Where("revision > ?", after).Order("sled_id").Pluck("sled_id", &ids).Error
-	if err != nil {
-		return nil, 0, fmt.Errorf("asking which sleds were touched: %w", err)
-	}
-	return ids, state.Revision, nil
+	return ids, state.Revision, wrapped(err, "asking which sleds were touched")
 }

@@ -1,129 +1,52 @@
 package store
 
-import (
-	"encoding/json"
-	"fmt"
-	"slices"
-
-	"evenpull/internal/fleet"
-)
-
-// loadingDocument is a sled's loading as stored: only what is known.
-type loadingDocument struct {
-	TandemToPanFt               *float64        `json:"tandem_to_pan_ft,omitempty"`
-	TandemToPanPlusMinusFt      *float64        `json:"tandem_to_pan_plus_minus_ft,omitempty"`
-	EmptyBoxLb                  *float64        `json:"empty_box_lb,omitempty"`
-	EmptyBoxPlusMinusLb         *float64        `json:"empty_box_plus_minus_lb,omitempty"`
-	BoxAheadOfTandemFt          *float64        `json:"box_ahead_of_tandem_ft,omitempty"`
-	BoxAheadOfTandemPlusMinusFt *float64        `json:"box_ahead_of_tandem_plus_minus_ft,omitempty"`
-	Blocks                      []blockDocument `json:"blocks,omitempty"`
-	MostInBoxLb                 *float64        `json:"most_in_box_lb,omitempty"`
-	MostOnPanLb                 *float64        `json:"most_on_pan_lb,omitempty"`
-	MostOnTandemLb              *float64        `json:"most_on_tandem_lb,omitempty"`
-}
-
-type blockDocument struct {
-	Lb    float64 `json:"lb"`
-	Count int     `json:"count"`
-}
-
-func writeLoading(l fleet.Loading) (string, error) {
-	d := loadingDocument{
-		l.TandemToPanFt, l.TandemToPanPlusMinusFt, l.EmptyBoxLb, l.EmptyBoxPlusMinusLb, l.BoxAheadOfTandemFt,
-		l.BoxAheadOfTandemPlusMinusFt, nil, l.MostInBoxLb, l.MostOnPanLb, l.MostOnTandemLb,
-	}
-	for _, b := range l.Blocks {
-		d.Blocks = append(d.Blocks, blockDocument(b))
-	}
-	document, err := json.Marshal(d)
-	if err != nil {
-		return "", fmt.Errorf("writing a loading down: %w", err)
-	}
-	return string(document), nil
-}
-
-func readLoading(document string) (fleet.Loading, error) {
-	var d loadingDocument
-	if err := json.Unmarshal([]byte(document), &d); err != nil {
-		return fleet.Loading{}, fmt.Errorf("reading a loading: %w", err)
-	}
-	l := fleet.Loading{
-		TandemToPanFt: d.TandemToPanFt, TandemToPanPlusMinusFt: d.TandemToPanPlusMinusFt, EmptyBoxLb: d.EmptyBoxLb,
-		EmptyBoxPlusMinusLb: d.EmptyBoxPlusMinusLb, BoxAheadOfTandemFt: d.BoxAheadOfTandemFt,
-		BoxAheadOfTandemPlusMinusFt: d.BoxAheadOfTandemPlusMinusFt, MostInBoxLb: d.MostInBoxLb,
-		MostOnPanLb: d.MostOnPanLb, MostOnTandemLb: d.MostOnTandemLb,
-	}
-	for _, b := range d.Blocks {
-		l.Blocks = append(l.Blocks, fleet.Block(b))
-	}
-	return l, nil
-}
+import "evenpull/internal/fleet"
 
 type weighingRow struct {
-	Seq            int64 `gorm:"primaryKey"`
-	ID             string
-	SledID         string
-	WeighedOn      string
-	BoxAtFt        float64
-	InBoxLb        float64
-	OnPanLb        float64
-	PanLb          float64
-	TandemLb       *float64
-	TotalLb        *float64
-	Scale          string
-	ScaleStepLb    *float64
-	Place          string
-	NotedBy        string
-	Note           string
-	SetAsideReason *string
-	SetAsideAt     *int64
-	CreatedAt      int64 `gorm:"autoCreateTime:false"`
-
-	OwnerSetAsideReason *string
-	OwnerSetAsideAt     *int64
+	Seq           int64 `gorm:"primaryKey"`
+	ID            string
+	SledID        string
+	WeighedOn     string
+	BoxAtFt       float64
+	InBoxLb       float64
+	OnPanLb       float64
+	PanLb         float64
+	TandemLb      *float64
+	TotalLb       *float64
+	Scale         string
+	ScaleStepLb   *float64
+	Place         string
+	NotedBy       string
+	Note          string
+	SetAside      asideColumns `gorm:"embedded;embeddedPrefix:set_aside_"`
+	CreatedAt     int64        `gorm:"autoCreateTime:false"`
+	OwnerSetAside asideColumns `gorm:"embedded;embeddedPrefix:owner_set_aside_"`
 }
 
 func (weighingRow) TableName() string { return "weighings" }
 
 func weighingRowOf(w fleet.Weighing) weighingRow {
-	row := weighingRow{
+	return weighingRow{
 		ID: w.ID, SledID: w.Sled, WeighedOn: w.WeighedOn, BoxAtFt: w.BoxAtFt, InBoxLb: w.InBoxLb, OnPanLb: w.OnPanLb,
 		PanLb: w.PanLb, TandemLb: w.TandemLb, TotalLb: w.TotalLb, Scale: w.Scale, ScaleStepLb: w.ScaleStepLb,
 		Place: w.Place, NotedBy: w.By, Note: w.Note, CreatedAt: w.CreatedAt.UnixMicro(),
+		SetAside: asideColumnsOf(w.SetAside), OwnerSetAside: asideColumnsOf(w.OwnerSetAside),
 	}
-	if w.SetAside != nil {
-		at := w.SetAside.At.UnixMicro()
-		row.SetAsideReason, row.SetAsideAt = &w.SetAside.Reason, &at
-	}
-	if w.OwnerSetAside != nil {
-		at := w.OwnerSetAside.At.UnixMicro()
-		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &w.OwnerSetAside.Reason, &at
-	}
-	return row
 }
 
 func (r weighingRow) weighing() fleet.Weighing {
-	w := fleet.Weighing{
+	return fleet.Weighing{
 		ID: r.ID, Sled: r.SledID, WeighedOn: r.WeighedOn, BoxAtFt: r.BoxAtFt, InBoxLb: r.InBoxLb, OnPanLb: r.OnPanLb,
 		PanLb: r.PanLb, TandemLb: r.TandemLb, TotalLb: r.TotalLb, Scale: r.Scale, ScaleStepLb: r.ScaleStepLb,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, CreatedAt: timeOf(r.CreatedAt),
+		SetAside: r.SetAside.aside(), OwnerSetAside: r.OwnerSetAside.aside(),
 	}
-	if r.SetAsideReason != nil && r.SetAsideAt != nil {
-		w.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
-	}
-	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
-		w.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
-	}
-	return w
 }
 
 // Weighing returns a weighing, or NotFound.
 func (r *Reads) Weighing(id string) (fleet.Weighing, error) {
 	row, err := take[weighingRow](r, "weighing", id)
-	if err != nil {
-		return fleet.Weighing{}, err
-	}
-	return row.weighing(), nil
+	return row.weighing(), err
 }
 
 // Weighings lists a sled's weighings, newest first, and returns the cursor of the next part, "" at the end. A sled that
@@ -138,40 +61,27 @@ func (r *Reads) WeighingsOldestFirst(sled, after string, limit int) ([]fleet.Wei
 }
 
 func (r *Reads) weighings(sled, after string, limit int, in order) ([]fleet.Weighing, string, error) {
-	query, err := datedPart(r.db.Where("sled_id = ?", sled), weighingCursor, "weighed_on", after, limit, in)
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), weighingCursor, "weighed_on", after, in)
 	if err != nil {
 		return nil, "", err
 	}
 	if _, err := r.Sled(sled); err != nil {
 		return nil, "", err
 	}
-	var rows []weighingRow
-	if err := query.Find(&rows).Error; err != nil {
-		return nil, "", fmt.Errorf("listing the weighings of %s: %w", sled, err)
-	}
-	next := ""
-	if len(rows) > limit {
-		rows = rows[:limit]
-		next = encodeDatedCursor(weighingCursor, rows[limit-1].WeighedOn, rows[limit-1].Seq)
-	}
-	weighings := make([]fleet.Weighing, len(rows))
-	for i, row := range rows {
-		weighings[i] = row.weighing()
-	}
-	return weighings, next, nil
+	return part(query, limit, "the weighings of "+sled, weighingCursor,
+		func(row weighingRow) string { return datedPosition(row.WeighedOn, row.Seq) },
+		func(rows []weighingRow) ([]fleet.Weighing, error) { return mapped(rows, weighingRow.weighing), nil })
 }
 
 // weighingsOf are all weighings of some sleds, in the order they were written.
 func (r *Reads) weighingsOf(sleds []string) (map[string][]fleet.Weighing, error) {
 	var rows []weighingRow
-	if err := r.db.Where("sled_id IN ?", sleds).Order("seq").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("loading weighings: %w", err)
-	}
+	err := r.db.Where("sled_id IN ?", sleds).Order("seq").Find(&rows).Error
 	weighings := map[string][]fleet.Weighing{}
 	for _, row := range rows {
 		weighings[row.SledID] = append(weighings[row.SledID], row.weighing())
 	}
-	return weighings, nil
+	return weighings, wrapped(err, "loading weighings")
 }
 
 // CountWeighingsPast counts the weighings of a sled that are not set aside and whose box stood past a mark, from one
@@ -182,22 +92,14 @@ func (r *Reads) CountWeighingsPast(sled, from, before string, markFt float64) (i
 	if before != "" {
 		query = query.Where("weighed_on < ?", before)
 	}
-	var n int64
-	if err := query.Count(&n).Error; err != nil {
-		return 0, fmt.Errorf("counting the weighings of %s: %w", sled, err)
-	}
-	return int(n), nil
+	n, err := count(query)
+	return n, wrapped(err, "counting the weighings of %s", sled)
 }
 
 // FirstWeighingOn is the date of a sled's first weighing, those set aside included, "" without any.
 func (r *Reads) FirstWeighingOn(sled string) (string, error) {
-	var dates []string
-	err := r.db.Model(&weighingRow{}).Where("sled_id = ?", sled).Order("weighed_on").Limit(1).
-		Pluck("weighed_on", &dates).Error
-	if err != nil {
-		return "", fmt.Errorf("looking for the first weighing of %s: %w", sled, err)
-	}
-	return append(dates, "")[0], nil
+	on, _, err := first[string](r.db.Model(&weighingRow{}).Where("sled_id = ?", sled).Order("weighed_on"), "weighed_on")
+	return on, wrapped(err, "looking for the first weighing of %s", sled)
 }
 
 // AddWeighings stores new weighings in that order.
@@ -207,39 +109,30 @@ func (tx *Tx) AddWeighings(weighings []fleet.Weighing) error {
 		rows[i] = weighingRowOf(w)
 		tx.touch(w.Sled)
 	}
-	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("storing weighings: %w", err)
-	}
-	return nil
+	return wrapped(tx.db.CreateInBatches(rows, chunk).Error, "storing weighings")
 }
 
 // SetWeighingAside leaves a weighing out, or counts it again where aside is nil.
 func (tx *Tx) SetWeighingAside(w fleet.Weighing, aside *fleet.SetAside) error {
-	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Updates(asideValues(aside)).Error; err != nil {
-		return fmt.Errorf("setting weighing %s aside: %w", w.ID, err)
-	}
 	tx.touch(w.Sled)
-	return nil
+	return wrapped(tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Updates(asideValues(aside)).Error,
+		"setting weighing %s aside", w.ID)
 }
 
 // EachWeighing goes through all weighings: sled by sled, by id, and of each in the order they were written.
 func (r *Reads) EachWeighing(do func(fleet.Weighing) error) error {
-	var sleds []string
-	if err := r.db.Model(&sledRow{}).Order("id").Pluck("id", &sleds).Error; err != nil {
-		return fmt.Errorf("listing the sleds: %w", err)
-	}
-	for some := range slices.Chunk(sleds, partSleds) {
-		weighings, err := r.weighingsOf(some)
+	return r.eachSleds(func(sleds []string) error {
+		weighings, err := r.weighingsOf(sleds)
 		if err != nil {
 			return err
 		}
-		for _, sled := range some {
+		for _, sled := range sleds {
 			for _, w := range weighings[sled] {
 				if err := do(w); err != nil {
 					return err
 				}
 			}
 		}
-	}
-	return nil
+		return nil
+	})
 }

@@ -88,7 +88,7 @@ func TestWeighing_IsListedNewestFirstAndOnce(t *testing.T) {
 			}
 		}
 		assert.Equal(t, []string{"bluestem-w2", "bluestem-w3", "bluestem-w1", "bluestem-w4"}, ids)
-		_, _, err := r.Weighings("bluestem", encodeDatedCursor(readingCursor, "2026-05-08", 1), 1)
+		_, _, err := r.Weighings("bluestem", encodeCursor(readingCursor, datedPosition("2026-05-08", 1)), 1)
 		assert.Equal(t, fleet.Invalid, kindOf(t, err), "the cursor of another list")
 		past, err := r.CountWeighingsPast("bluestem", "2026-05-08", "2026-05-09", 1)
 		require.NoError(t, err)

@@ -33,10 +33,7 @@ func raiseStamp(tx *gorm.DB) error {
 }
 
 func setStamp(db *gorm.DB, stamp int32) error {
-	if err := db.Exec(fmt.Sprintf("PRAGMA user_version = %d", stamp)).Error; err != nil {
-		return fmt.Errorf("setting the stamp: %w", err)
-	}
-	return nil
+	return wrapped(db.Exec(fmt.Sprintf("PRAGMA user_version = %d", stamp)).Error, "setting the stamp")
 }
 
 // renewStamp gives the file a stamp that no copy of it has, so that the log of a copy that is written to by itself can
