@@ -103,7 +103,7 @@ func (r *Reads) showRecords(rows []showRow) ([]fleet.ShowRecord, error) {
 	if err != nil {
 		return nil, err
 	}
-	ids := mapped(shows, func(s Show) string { return s.ID })
+	ids := mapSlice(shows, func(s Show) string { return s.ID })
 	lines, err := r.AsRun(ids)
 	if err != nil {
 		return nil, err
@@ -160,7 +160,7 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	return eachPart(r.db.Where("kind NOT IN ?", but), "the history", "seq", partEntries,
 		func(row historyRow) int64 { return row.Seq },
 		func(rows []historyRow) ([]fleet.Entry, error) {
-			entries := mapped(rows, historyRow.entry)
-			return entries, r.addSleds(mapped(rows, func(row historyRow) int64 { return row.Seq }), entries)
+			entries := mapSlice(rows, historyRow.entry)
+			return entries, r.addSleds(mapSlice(rows, func(row historyRow) int64 { return row.Seq }), entries)
 		}, do)
 }

@@ -57,7 +57,7 @@ func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
 		if err := r.db.Where("show_id IN ?", some).Order("from_hook, seq").Find(&rows).Error; err != nil {
 			return nil, fmt.Errorf("reading what was run: %w", err)
 		}
-		labels, err := r.labelsOf(mapped(rows, func(row asRunRow) string { return row.GearID }))
+		labels, err := r.labelsOf(mapSlice(rows, func(row asRunRow) string { return row.GearID }))
 		if err != nil {
 			return nil, err
 		}

@@ -133,7 +133,7 @@ func (r *Reads) labeled(rows []classRow) ([]fleet.Class, error) {
 	if err != nil {
 		return nil, err
 	}
-	return mapped(rows, func(row classRow) fleet.Class { return row.class(labels) }), nil
+	return mapSlice(rows, func(row classRow) fleet.Class { return row.class(labels) }), nil
 }
 
 // labelsOf maps the ids of gears, some of which may be the same, to their labels.

@@ -27,7 +27,7 @@ type gearDocument struct {
 }
 
 func writeGears(gears []fleet.Gear) (string, error) {
-	return writeDocument("the gears of a change", mapped(gears, func(g fleet.Gear) gearDocument {
+	return writeDocument("the gears of a change", mapSlice(gears, func(g fleet.Gear) gearDocument {
 		return gearDocument{ID: g.ID, Ratio: g.Ratio, Range: g.Range}
 	}))
 }

@@ -77,7 +77,7 @@ func (r *Reads) NewestEntry() (number int64, at time.Time, err error) {
 // Record adds entries to the history, in that order. Nothing changes or removes one.
 func (tx *Tx) Record(entries ...fleet.Entry) error {
 	for some := range slices.Chunk(entries, chunk) {
-		rows := mapped(some, historyRowOf)
+		rows := mapSlice(some, historyRowOf)
 		if err := tx.db.Create(rows).Error; err != nil {
 			return fmt.Errorf("writing to the history: %w", err)
 		}

@@ -82,11 +82,11 @@ func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
 func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
 	var rows []inspectionRow
 	err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error
-	return mapped(rows, inspectionRow.inspection), wrapped(err, "reading the inspections of %s", sled)
+	return mapSlice(rows, inspectionRow.inspection), wrapped(err, "reading the inspections of %s", sled)
 }
 
 func inspectionsOf(rows []inspectionRow) ([]fleet.Inspection, error) {
-	return mapped(rows, inspectionRow.inspection), nil
+	return mapSlice(rows, inspectionRow.inspection), nil
 }
 
 // Inspections lists the inspections of a sled, for one show or for all of them where show is "", newest first, and
@@ -134,7 +134,7 @@ func (r *Reads) CountInspectionsFor(show string) (int, error) {
 
 // AddInspections stores inspections, in that order.
 func (tx *Tx) AddInspections(all []fleet.Inspection) error {
-	return wrapped(tx.db.CreateInBatches(mapped(all, inspectionRowOf), chunk).Error, "storing inspections")
+	return wrapped(tx.db.CreateInBatches(mapSlice(all, inspectionRowOf), chunk).Error, "storing inspections")
 }
 
 // DeleteInspection removes an inspection.

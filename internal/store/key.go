@@ -57,7 +57,7 @@ func (r *Reads) Key(id string) (Key, error) {
 func (r *Reads) Keys() ([]Key, error) {
 	var rows []keyRow
 	err := r.db.Order("created_at, id").Find(&rows).Error
-	return mapped(rows, keyRow.key), wrapped(err, "listing keys")
+	return mapSlice(rows, keyRow.key), wrapped(err, "listing keys")
 }
 
 // LiveManagerKeys counts the manager keys that have not ended.

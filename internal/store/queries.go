@@ -123,8 +123,8 @@ func countBy(query *gorm.DB, column string) (map[string]int, error) {
 	return byID, err
 }
 
-// mapped is what to makes of each item of a list.
-func mapped[From, To any](list []From, to func(From) To) []To {
+// mapSlice is what to makes of each item of a list.
+func mapSlice[From, To any](list []From, to func(From) To) []To {
 	made := make([]To, len(list))
 	for i := range list {
 		made[i] = to(list[i])

@@ -120,13 +120,13 @@ func labelsIn(gears []fleet.Gear) map[string]string {
 // labeling makes readings of rows, with the labels that their gears have today.
 func labeling(labels map[string]string) func([]readingRow) ([]fleet.Reading, error) {
 	return func(rows []readingRow) ([]fleet.Reading, error) {
-		return mapped(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) }), nil
+		return mapSlice(rows, func(row readingRow) fleet.Reading { return row.reading(labels[row.GearID]) }), nil
 	}
 }
 
 // labeledReadings is labeling of rows of any sleds.
 func (r *Reads) labeledReadings(rows []readingRow) ([]fleet.Reading, error) {
-	labels, err := r.labelsOf(mapped(rows, func(row readingRow) string { return row.GearID }))
+	labels, err := r.labelsOf(mapSlice(rows, func(row readingRow) string { return row.GearID }))
 	if err != nil {
 		return nil, err
 	}

@@ -113,7 +113,7 @@ func (r *Reads) NewestShow() (string, error) {
 
 // listed adds the classes in running order.
 func (r *Reads) listed(rows []showRow) ([]Show, error) {
-	ids := mapped(rows, func(row showRow) string { return row.ID })
+	ids := mapSlice(rows, func(row showRow) string { return row.ID })
 	classes := make(map[string][]string, len(rows))
 	err := eachOf(r.db.Order("show_id, position"), "show_id", ids, func(c showClassRow) {
 		classes[c.ShowID] = append(classes[c.ShowID], c.ClassID)
@@ -121,7 +121,7 @@ func (r *Reads) listed(rows []showRow) ([]Show, error) {
 	if err != nil {
 		return nil, fmt.Errorf("reading the classes of shows: %w", err)
 	}
-	return mapped(rows, func(row showRow) Show { return row.show(classes[row.ID]) }), nil
+	return mapSlice(rows, func(row showRow) Show { return row.show(classes[row.ID]) }), nil
 }
 
 // ShowsOfClass lists the shows that list a class, newest first, without their running orders.
@@ -129,7 +129,7 @@ func (r *Reads) ShowsOfClass(class string) ([]Show, error) {
 	var rows []showRow
 	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").
 		Find(&rows).Error
-	return mapped(rows, func(row showRow) Show { return row.show(nil) }),
+	return mapSlice(rows, func(row showRow) Show { return row.show(nil) }),
 		wrapped(err, "looking for the shows of %s", class)
 }
 

@@ -104,7 +104,7 @@ func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 // another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	timelines, next, err := byID(r, "sleds", sledCursor, after, limit, func(s sledRow) string { return s.ID }, r.whole)
-	return mapped(timelines, fleet.Timeline.Today), next, err
+	return mapSlice(timelines, fleet.Timeline.Today), next, err
 }
 
 // HasFleet says whether there is a sled, a class or a show at all.
@@ -122,7 +122,7 @@ type noted struct{ readings, weighings int }
 
 // whole adds gears, changes and the counts of readings and weighings, with four queries for up to chunk sleds.
 func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
-	ids := mapped(rows, func(row sledRow) string { return row.ID })
+	ids := mapSlice(rows, func(row sledRow) string { return row.ID })
 	readings, err := r.countReadings(ids)
 	if err != nil {
 		return nil, err
@@ -147,7 +147,7 @@ func (r *Reads) countReadings(sleds []string) (map[string]int, error) {
 // timelines puts sleds together with their gears and how much is noted of them, and adds their changes.
 func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
 	has func(id string) noted) ([]fleet.Timeline, error) {
-	changes, err := r.changes(mapped(rows, func(row sledRow) string { return row.ID }), gears)
+	changes, err := r.changes(mapSlice(rows, func(row sledRow) string { return row.ID }), gears)
 	if err != nil {
 		return nil, err
 	}
@@ -197,7 +197,7 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 		return fmt.Errorf("storing sled %s: %w", s.ID, err)
 	}
 	gears := gearRowsOf(s)
-	ids := mapped(gears, func(g gearRow) string { return g.ID })
+	ids := mapSlice(gears, func(g gearRow) string { return g.ID })
 	if err := tx.db.Where("sled_id = ? AND id NOT IN ?", s.ID, ids).Delete(&gearRow{}).Error; err != nil {
 		return fmt.Errorf("removing gears of %s: %w", s.ID, err)
 	}

@@ -181,7 +181,7 @@ func (tx *Tx) mark(revision int64) error {
 	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},
 		DoUpdates: clause.AssignmentColumns([]string{"revision"})}
 	for some := range slices.Chunk(ids, chunk) {
-		rows := mapped(some, func(id string) touchedRow { return touchedRow{id, revision} })
+		rows := mapSlice(some, func(id string) touchedRow { return touchedRow{id, revision} })
 		if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
 			return fmt.Errorf("noting which sleds were touched: %w", err)
 		}

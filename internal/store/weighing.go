@@ -70,7 +70,7 @@ func (r *Reads) weighings(sled, after string, limit int, in order) ([]fleet.Weig
 	}
 	return part(query, limit, "the weighings of "+sled, weighingCursor,
 		func(row weighingRow) string { return datedPosition(row.WeighedOn, row.Seq) },
-		func(rows []weighingRow) ([]fleet.Weighing, error) { return mapped(rows, weighingRow.weighing), nil })
+		func(rows []weighingRow) ([]fleet.Weighing, error) { return mapSlice(rows, weighingRow.weighing), nil })
 }
 
 // weighingsOf are all weighings of some sleds, in the order they were written.
