@@ -34,7 +34,7 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 			topOut: pullOutOf(state.chart().At(gear, q.StartFt)),
 		}
 		drawing.AlongPull = true
-		drawing.Lines, cannot = side.lines(state.pan().fit, 0, style.Units)
+		drawing.Lines, cannot = side.lines(0, style.Units)
 	}
 	drawing.Nothing = words.NoLoads(cannot)
 	drawing.Title = fmt.Sprintf("The load on the pan of %s", state.Sled.Name)
@@ -49,7 +49,7 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 
 // travelLoads are the loads along the travel: with nothing in the box, and with what was asked.
 func (s sledState) travelLoads(q PanQuestion, units fleet.Units) (d plotting.Loads) {
-	fit, travel := s.pan().fit, s.panSled().TravelFt
+	fit, travel := s.pan(), s.panSled().TravelFt
 	loadings := []float64{0}
 	if q.InBoxLb > 0 {
 		loadings = append(loadings, q.InBoxLb)
@@ -102,7 +102,7 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	}
 	answer := p.solve()
 	p.on.inBoxLb, p.on.onPanLb = answer.On.InBoxLb, answer.On.OnPanLb
-	lines, cannot := p.asked.lines(p.askedPan.fit, answer.FinishFt, style.Units)
+	lines, cannot := p.asked.lines(answer.FinishFt, style.Units)
 	drawing := plotting.Loads{
 		Title: fmt.Sprintf("The load on the pans of %s and %s along the pull", p.asked.state.Sled.Name,
 			p.on.state.Sled.Name),
@@ -110,7 +110,7 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 		Lines: lines, Nothing: words.NoLoads(cannot),
 	}
 	if len(answer.Remaining) > 0 {
-		lines, _ := p.on.lines(p.onPan.fit, answer.FinishFt, style.Units)
+		lines, _ := p.on.lines(answer.FinishFt, style.Units)
 		drawing.Lines = append(drawing.Lines, lines...)
 	}
 	asked, on := p.asked.state.Sled, p.on.state.Sled
@@ -125,8 +125,8 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 
 // lines is the load on the pan along the pull, as far as a distance or, where that is 0, a little past the top; none,
 // and why, where it is not known.
-func (s weightSide) lines(fit *panload.Fit, endFt float64, units fleet.Units) ([]plotting.LoadLine, panload.Cannot) {
-	side, cannot := s.side(fit)
+func (s weightSide) lines(endFt float64, units fleet.Units) ([]plotting.LoadLine, panload.Cannot) {
+	side, cannot := s.side()
 	if cannot != "" {
 		return nil, cannot
 	}

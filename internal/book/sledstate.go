@@ -29,10 +29,10 @@ type sledState struct {
 // its owner's readings alone.
 func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	state := &sledState{timeline: n.Timeline, weighings: n.Weighings, charts: &chartCache{}}
+	state.panShare = panload.ShareOf(countingWeighings(n.Timeline, n.Weighings))
 	if n.Sled.Guest == nil {
 		state.Notebook = notebookOf(n.Timeline, n.Readings)
 		state.share = calibrate.ShareOf(state.Notebook, a)
-		state.panShare = panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings)))
 		return state
 	}
 	var owners []fleet.Figure
@@ -45,8 +45,7 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	}
 	state.Notebook = notebookOf(n.Timeline, owners)
 	// What is compared in this fleet is what lies on the pan, too, where only a guest was weighed.
-	weighed := panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))).Weighed
-	state.panShare = panload.Share{Weighed: weighed}
+	state.panShare = panload.Share{Weighed: state.panShare.Weighed}
 	return state
 }
 

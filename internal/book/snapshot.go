@@ -150,7 +150,7 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	}
 	demo := old.demo.with(changes, b.assumed)
 	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits), demo: demo}
-	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})
+	next.panSpread = panload.Pool(next.sleds.pan)
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
 }

@@ -100,7 +100,7 @@ func averageOut(e calibrate.Estimate) pullOut {
 	if !e.Known() {
 		return pullOut{}
 	}
-	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / normal95}
+	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / panload.Normal95}
 }
 
 // pullOutOf is where a setting tops out in one pull tonight.
@@ -108,7 +108,7 @@ func pullOutOf(e calibrate.Estimate) pullOut {
 	if !e.Known() {
 		return pullOut{}
 	}
-	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / normal95}
+	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / panload.Normal95}
 }
 
 func (s weightSide) label() string {
@@ -126,7 +126,8 @@ func (s weightSide) told() PullSide {
 }
 
 // side is for the arithmetic, or why it cannot be.
-func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
+func (s weightSide) side() (panload.Side, panload.Cannot) {
+	fit := s.state.pan()
 	if fit == nil {
 		return panload.Side{}, panload.NeverWeighed
 	}
@@ -154,17 +155,15 @@ func (s sledState) pull(startFt float64, topOut pullOut) (panload.Pull, panload.
 
 // weightPair is a question with both sleds.
 type weightPair struct {
-	asked, on       weightSide
-	askedPan, onPan panFit
-	at              panload.MatchAt
-	finishFt        *float64
-	own             bool // both are one setting
+	asked, on weightSide
+	at        panload.MatchAt
+	finishFt  *float64
+	own       bool // both are one setting
 }
 
 func newWeightPair(asked, on weightSide, at panload.MatchAt, finishFt *float64) weightPair {
 	return weightPair{
-		asked: asked, on: on, askedPan: asked.state.pan(), onPan: on.state.pan(), at: cmp.Or(at, panload.AtFinish),
-		finishFt: finishFt,
+		asked: asked, on: on, at: cmp.Or(at, panload.AtFinish), finishFt: finishFt,
 		own: asked.state.Sled.ID == on.state.Sled.ID && asked.gear == on.gear && asked.startFt == on.startFt &&
 			asked.onPanLb == on.onPanLb,
 	}
@@ -230,15 +229,14 @@ func (p weightPair) solve() WeightAnswer {
 	if p.finishFt != nil {
 		out.FinishFt = *p.finishFt
 	}
-	asked, cannot := p.asked.side(p.askedPan.fit)
+	asked, cannot := p.asked.side()
 	if cannot != "" {
 		return out.without(cannot, p.asked.state.Sled.ID, p.on.state.Sled.Loading)
 	}
-	on, cannot := p.on.side(p.onPan.fit)
+	on, cannot := p.on.side()
 	if cannot != "" {
 		return out.without(cannot, p.on.state.Sled.ID, p.on.state.Sled.Loading)
 	}
-	on.Stock = p.onPan.stock
 	out.Answer = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: out.FinishFt, At: p.at, Same: p.own})
 	if len(out.Limits) == 0 {
 		return out.without(out.Cannot, "", p.on.state.Sled.Loading)

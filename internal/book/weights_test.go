@@ -384,7 +384,7 @@ func TestPanLoad_GoesByTheMeasuredShape(t *testing.T) {
 	require.NoError(t, err)
 	s := snap.sledState("bluestem")
 	require.Equal(t, fleet.MeasuredShape, s.chart().Shape())
-	side, cannot := weightSide{state: s, gear: 1, topOut: pullOutOf(s.chart().At(1, 0))}.side(s.pan().fit)
+	side, cannot := weightSide{state: s, gear: 1, topOut: pullOutOf(s.chart().At(1, 0))}.side()
 	require.Empty(t, cannot)
 	for _, at := range []float64{60, 120, 160, 200} {
 		share, ok := s.chart().BoxShare(1, 0, at)
@@ -434,7 +434,7 @@ func TestPanLoad_HasItsTopWhereTheBoxCanStand(t *testing.T) {
 			assert.InDelta(t, c.top/2, *got.Places[1].BoxAtFt, 0.05)
 			assert.InDelta(t, c.top, *got.MarkFt(panload.Top), 0.05)
 			assert.InDelta(t, c.top, s.panSled().TravelFt, 0.05)
-			side, cannot := weightSide{state: s, topOut: pullOutOf(s.chart().At(0, 0))}.side(s.pan().fit)
+			side, cannot := weightSide{state: s, topOut: pullOutOf(s.chart().At(0, 0))}.side()
 			require.Empty(t, cannot)
 			assert.InDelta(t, c.top, side.Pull.BoxAt(300), 0.05)
 		})

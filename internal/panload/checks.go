@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenpull/internal/fleet"
 )
 
 // CheckCode is what somebody should look at in the weighings of a sled.
@@ -75,12 +77,8 @@ func (f *Fit) Checks() []Check {
 // withoutTape is the fit of the weighings alone.
 func (f *Fit) withoutTape() *Fit {
 	s := f.Sled
-	s.Tape = Tape{}
-	own, err := FitTo(s, f.Spread)
-	if err != nil { // of weighings that were fitted before this cannot happen
-		return f
-	}
-	return own
+	s.TandemToPanFt = nil // the rest of the tape says nothing without it
+	return FitTo(s, f.Spread)
 }
 
 // sameStates finds weighings of one state that differ by more than weighings do.
@@ -117,19 +115,23 @@ func (f *Fit) leftOut() []left {
 	for i, w := range f.Sled.Weighings {
 		s := f.Sled
 		s.Weighings = slices.Delete(slices.Clone(s.Weighings), i, i+1)
-		others, err := FitTo(s, f.Spread)
-		if err != nil {
+		others := FitTo(s, f.Spread)
+		if others == nil {
 			continue
 		}
-		r := row(w.BoxAtFt, w.InBoxLb)
-		if !others.known(r) {
-			continue
+		if off, z, ok := others.off(w); ok {
+			out = append(out, left{i, off, z, others})
 		}
-		off := w.PanLb - w.OnPanLb - others.sum(r)
-		out = append(out, left{i, off, math.Abs(off) / math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb),
-			others})
 	}
 	return out
+}
+
+// off is how far a weighing that is none of the fit's lies from what the fit says, in lb and in standard uncertainties;
+// false where it says nothing of it.
+func (f *Fit) off(w fleet.Weighing) (lb, z float64, ok bool) {
+	r := row(w.BoxAtFt, w.InBoxLb)
+	lb = w.PanLb - w.OnPanLb - f.sum(r)
+	return lb, math.Abs(lb) / math.Hypot(f.sd(r), f.Spread.Lb), f.known(r)
 }
 
 // outOfLine names a weighing that the others contradict. Weighings at one loading lie on a line: of three of them each
@@ -183,15 +185,10 @@ func (f *Fit) outOfLine() []Check {
 const fitsWithin = 2.5
 
 // mendOf looks for the usual mistake that brings a weighing nearest to what the others say.
-func (f *Fit) mendOf(w Weighing, others *Fit) (best Mend, bestZ float64) {
+func (f *Fit) mendOf(w fleet.Weighing, others *Fit) (best Mend, bestZ float64) {
 	bestZ = fitsWithin
-	try := func(mend Mend, as Weighing) {
-		r := row(as.BoxAtFt, as.InBoxLb)
-		if !others.known(r) {
-			return
-		}
-		sd := math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb)
-		if z := math.Abs(as.PanLb-as.OnPanLb-others.sum(r)) / sd; z < bestZ {
+	try := func(mend Mend, as fleet.Weighing) {
+		if _, z, ok := others.off(as); ok && z < bestZ {
 			best, bestZ = mend, z
 		}
 	}
@@ -254,8 +251,8 @@ func (f *Fit) totals() []Check {
 			out = append(out, Check{Code: PartsNotTotal, Weighing: w.ID, Noted: w.PanLb + *w.TandemLb,
 				Expected: *w.TotalLb})
 		}
-		if total, ok := w.total(); ok {
-			bare = append(bare, total-w.InBoxLb-w.OnPanLb)
+		if lb, ok := total(w); ok {
+			bare = append(bare, lb-w.InBoxLb-w.OnPanLb)
 		}
 	}
 	if len(bare) < 2 {
@@ -270,10 +267,10 @@ func (f *Fit) totals() []Check {
 		}
 	}
 	for _, w := range f.Sled.Weighings {
-		total, ok := w.total()
+		lb, ok := total(w)
 		expected := middle + w.InBoxLb + w.OnPanLb
-		if ok && math.Abs(total-expected) > max(sameShare*expected, blockShare*block) {
-			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: total, Expected: expected})
+		if ok && math.Abs(lb-expected) > max(sameShare*expected, blockShare*block) {
+			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: lb, Expected: expected})
 		}
 	}
 	return out
@@ -305,8 +302,8 @@ func (f *Fit) againstTape() []Check {
 	}
 	var out []Check
 	// ratio holds a/D against a value; ∂(a/D) = 1/D and −a/D².
-	hold := func(code CheckCode, term int, taped *Taped) {
-		if taped == nil || term >= 0 && c[term] == nil {
+	hold := func(code CheckCode, term int, tape *taped) {
+		if tape == nil || term >= 0 && c[term] == nil {
 			return
 		}
 		var by [terms]float64
@@ -317,14 +314,15 @@ func (f *Fit) againstTape() []Check {
 		}
 		by[3] -= value / (d.Value * d.Value)
 		implied := value / d.Value
-		sd := math.Hypot(math.Sqrt(max(own.covariance(by, by), 0)), taped.SD)
-		if math.Abs(implied-taped.Value) > f.limit(falseAlarm/3)*sd ||
-			implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
-			out = append(out, Check{Code: code, Noted: taped.Value, Expected: implied})
+		sd := math.Hypot(own.sd(by), tape.sd)
+		if math.Abs(implied-tape.value) > f.limit(falseAlarm/3)*sd ||
+			implied*tape.value < 0 && math.Abs(implied) > 2*sd {
+			out = append(out, Check{Code: code, Noted: tape.value, Expected: implied})
 		}
 	}
-	hold(LengthOff, -1, f.Sled.Tape.TandemToPanFt)
-	hold(BoxOff, 1, f.Sled.Tape.EmptyBoxLb)
-	hold(CenterOff, 2, f.Sled.Tape.BoxAheadTandemFt)
+	length, box, center := f.Sled.tape()
+	hold(LengthOff, -1, length)
+	hold(BoxOff, 1, box)
+	hold(CenterOff, 2, center)
 	return out
 }

@@ -3,6 +3,8 @@ package panload
 import (
 	"cmp"
 	"slices"
+
+	"evenpull/internal/fleet"
 )
 
 // Mark is one of the three places of the box that are worth weighing.
@@ -31,7 +33,7 @@ func Next(s Sled) []State {
 	var out []State
 	for _, state := range []State{{Back, false}, {Top, true}, {Top, false}, {Back, true}, {Middle, true}, {Middle,
 		false}} {
-		weighed := slices.ContainsFunc(s.Weighings, func(w Weighing) bool {
+		weighed := slices.ContainsFunc(s.Weighings, func(w fleet.Weighing) bool {
 			off := w.BoxAtFt/cmp.Or(s.TravelFt, 1) - marks[state.Mark] // a box at full back is so on any travel
 			return w.InBoxLb > 0 == state.Loaded && off < nearEnough && off > -nearEnough
 		})
