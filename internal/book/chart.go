@@ -2,7 +2,6 @@ package book
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
@@ -126,11 +125,8 @@ func (b *Book) DrawChart(
 			return nil, 0, err
 		}
 	}
-	svg, err := plotting.DrawChart(state.drawing(day, style.Units), about(style, state.Sled))
-	if err != nil {
-		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
-	}
-	return svg, snap.revision, nil
+	return drawn(plotting.DrawChart, state.drawing(day, style.Units), "the chart of "+sled, snap.revision, style,
+		state.Sled)
 }
 
 // drawing is the chart as plain values, in feet except for its description.
