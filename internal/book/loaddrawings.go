@@ -76,8 +76,8 @@ func (s sledState) travelLoads(q PanQuestion, units fleet.Units) (d plotting.Loa
 		}
 		from := s.timeline.WeighingsFrom()
 		for _, g := range s.weighings { // each with its own loading
-			own := slices.IndexFunc(loadings, func(l float64) bool { return l-near <= g.InBoxLb && g.InBoxLb <= l+near })
-			if own == i && g.WeighedOn >= from {
+			own := func(l float64) bool { return l-near <= g.InBoxLb && g.InBoxLb <= l+near }
+			if slices.IndexFunc(loadings, own) == i && g.WeighedOn >= from {
 				line.Weighed = append(line.Weighed, plotting.WeighedPoint{
 					AtFt: g.BoxAtFt, Lb: g.PanLb - g.OnPanLb + q.OnPanLb, SetAside: g.SetAside != nil,
 				})

@@ -7,6 +7,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
+	"evenpull/internal/words"
 )
 
 // PanQuestion asks what lies on the pan of one sled.
@@ -28,17 +29,9 @@ type PanLoad struct {
 	From         string              // date of the change of parts that ended those before it; "" without one
 	Spread       panload.Spread      // of weighings of the fleet
 	Coefficients [4]*panload.Coefficient
-	Places       []PanPlace
+	Places       []words.PanPlace // at the hook, halfway and at the top; a load is nil where the weighings do not tell
 	Checks       []panload.Check
 	Next         []panload.State
-}
-
-// PanPlace is one place of the box: at the hook, halfway, or at the top. A load is nil where the weighings do not tell.
-type PanPlace struct {
-	Where       string   // "hook", "middle" or "top"
-	BoxAtFt     *float64 // box mark; nil where the travel is not known
-	AtFt        *float64 // distance along the pull, where a gear was asked for and its top-out is known
-	Pan, Tandem *panload.Load
 }
 
 // PanLoad tells what lies on a sled's pan with blocks in its box and on its pan, at the hook, halfway and at the top. A
@@ -84,8 +77,8 @@ func (s sledState) checkPan(q PanQuestion) *fleet.Faults {
 	return f
 }
 
-func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []PanPlace {
-	places := []PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
+func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []words.PanPlace {
+	places := []words.PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
 	if top := s.topFt(); top != nil {
 		places[1].BoxAtFt, places[2].BoxAtFt = new((q.StartFt+*top)/2), top
 	}
@@ -138,13 +131,8 @@ func (s sledState) weighed() bool { return len(countingWeighings(s.timeline, s.w
 
 // MarkFt is where the box stands at a mark; nil where the travel is not known.
 func (l PanLoad) MarkFt(mark panload.Mark) *float64 {
-	switch {
-	case mark == panload.Back:
-		return new(0.0)
-	case l.TravelFt == nil:
+	if l.TravelFt == nil && mark != panload.Back {
 		return nil
-	case mark == panload.Middle:
-		return new(*l.TravelFt / 2)
 	}
-	return l.TravelFt
+	return new(mark.Share() * valueOrZero(l.TravelFt))
 }

@@ -132,29 +132,12 @@ func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, er
 	if err != nil {
 		return fleet.Weighing{}, err
 	}
-	after, act := before, fleet.ActSetAside
-	if reason != nil {
-		text, err := fleet.TidyReason(*reason)
-		if err != nil {
-			return fleet.Weighing{}, err
-		}
-		after.SetAside = &fleet.SetAside{Reason: text, At: w.now}
-	} else {
-		if before.SetAside == nil {
-			return before, nil
-		}
-		if before.OwnerSetAside != nil && !before.SetAsideHere() {
-			return fleet.Weighing{}, fleet.Errorf(fleet.Conflict,
-				"the sled's owner set this weighing aside, and can bring it back")
-		}
-		t, err := w.tx.Timeline(before.Sled)
-		if err != nil {
-			return fleet.Weighing{}, err
-		}
-		if err := after.CheckOn(t.Until(after.WeighedOn).Today(), w.now).Err(); err != nil {
-			return fleet.Weighing{}, cannotRestore("weighing", err)
-		}
-		after.SetAside, act = before.OwnerSetAside, fleet.ActBroughtBack
+	after := before
+	act, err := w.setAside(note{
+		"weighing", before.Sled, before.WeighedOn, &after.SetAside, before.OwnerSetAside, after.CheckOn,
+	}, reason)
+	if err != nil || act == "" {
+		return before, err
 	}
 	if err := w.tx.SetWeighingAside(after, after.SetAside); err != nil {
 		return fleet.Weighing{}, err

@@ -52,12 +52,8 @@ type WeightAnswer struct {
 
 // RankedGear is what one gear and start position of the other sled leave.
 type RankedGear struct {
-	Gear              string
-	StartFt, TopOutFt float64
-	InBoxLb, OnPanLb  float64 // as it would be set
-	Cannot            panload.Cannot
-	HookLb, FinishLb  *float64 // what remains; nil where it cannot be told
-	MeanAbsLb         float64  // of what remains at the hook, the top-outs and the finish, as told, without signs
+	WeightAnswer
+	MeanAbsLb float64 // of what remains at the hook, the top-outs and the finish, as told, without signs
 }
 
 // Weights answers a question. A sled asked about that is not there is NotFound; everything else that is wrong is
@@ -278,7 +274,7 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 	starts = slices.Compact(starts)
 	chart := p.on.state.chart()
 	var out []RankedGear
-	for gear, g := range p.on.state.Sled.Gears {
+	for gear := range p.on.state.Sled.Gears {
 		for _, start := range starts {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -287,7 +283,11 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 			on.gear, on.startFt, on.topOut = gear, start, pullOutOf(chart.At(gear, start))
 			at := newWeightPair(p.asked, on, p.at, p.finishFt)
 			if a := at.solve(); len(a.Remaining) > 0 {
-				out = append(out, rankedOf(g.Label, a))
+				ranked := RankedGear{WeightAnswer: a}
+				for _, r := range a.Remaining {
+					ranked.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))
+				}
+				out = append(out, ranked)
 			}
 		}
 	}
@@ -298,15 +298,4 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 		return cmp.Compare(a.MeanAbsLb, b.MeanAbsLb)
 	})
 	return out, nil
-}
-
-func rankedOf(gear string, a WeightAnswer) RankedGear {
-	out := RankedGear{
-		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, OnPanLb: a.OnPanLb,
-		Cannot: a.Cannot, HookLb: a.LeftAt("hook"), FinishLb: a.LeftAt("finish"),
-	}
-	for _, r := range a.Remaining {
-		out.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))
-	}
-	return out
 }

@@ -17,6 +17,9 @@ const (
 	Top    Mark = "top"
 )
 
+// Share is where a mark is, as a share of the travel.
+func (m Mark) Share() float64 { return map[Mark]float64{Back: 0, Middle: 0.5, Top: 1}[m] }
+
 // State is a state of the sled worth weighing.
 type State struct {
 	Mark   Mark
@@ -29,12 +32,11 @@ const nearEnough = 0.15
 // Next lists the states that are still worth weighing, the most telling first: the four corners (back and top, empty
 // and loaded) tell everything, the middle marks whether the others can be believed.
 func Next(s Sled) []State {
-	marks := map[Mark]float64{Back: 0, Middle: 0.5, Top: 1}
 	var out []State
 	for _, state := range []State{{Back, false}, {Top, true}, {Top, false}, {Back, true}, {Middle, true}, {Middle,
 		false}} {
 		weighed := slices.ContainsFunc(s.Weighings, func(w fleet.Weighing) bool {
-			off := w.BoxAtFt/cmp.Or(s.TravelFt, 1) - marks[state.Mark] // a box at full back is so on any travel
+			off := w.BoxAtFt/cmp.Or(s.TravelFt, 1) - state.Mark.Share() // a box at full back is so on any travel
 			return w.InBoxLb > 0 == state.Loaded && off < nearEnough && off > -nearEnough
 		})
 		if !weighed {

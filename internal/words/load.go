@@ -106,17 +106,17 @@ func Standing(weighed bool, about ...fleet.Sled) string {
 
 // PanPlace is the load at one place of the box.
 type PanPlace struct {
-	Where       string // "hook", "middle" or "top"
-	BoxAtFt     float64
-	AtFt        *float64 // along the pull; nil where that was not asked
+	Where       string   // "hook", "middle" or "top"
+	BoxAtFt     *float64 // box mark; nil where the travel is not known
+	AtFt        *float64 // along the pull; nil where that was not asked, or the top-out is not known
 	Pan, Tandem *panload.Load
 }
 
 var placeNames = map[string]string{"hook": "At the hook", "middle": "Halfway", "top": "At the top"}
 
-// PanLine says what lies on the pan at a place.
+// PanLine says what lies on the pan at a place whose box mark is known.
 func PanLine(p PanPlace, units fleet.Units) string {
-	at := fmt.Sprintf("%s, with the box at %s", placeNames[p.Where], boxMark(p.BoxAtFt, units))
+	at := fmt.Sprintf("%s, with the box at %s", placeNames[p.Where], boxMark(*p.BoxAtFt, units))
 	if p.AtFt != nil && *p.AtFt > 0 {
 		at += fmt.Sprintf(" (%s down the track)", length(*p.AtFt, units))
 	}
