@@ -29,7 +29,7 @@ type PanLoad struct {
 	From         string              // date of the change of parts that ended those before it; "" without one
 	Spread       panload.Spread      // of weighings of the fleet
 	Coefficients [4]*panload.Coefficient
-	Places       []words.PanPlace // at the hook, halfway and at the top; a load is nil where the weighings do not tell
+	Places       []words.PanPlace
 	Checks       []panload.Check
 	Next         []panload.State
 }

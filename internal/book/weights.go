@@ -194,20 +194,14 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
 		topOut: averageOut(state.chart().At(gear, q.StartFt)),
 	}
-	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnPanLb}
-	if q.OnOnPanLb != nil {
-		on.onPanLb = *q.OnOnPanLb
+	on := weightSide{
+		state: other, gear: -1, startFt: *cmp.Or(q.OnStartFt, &q.StartFt), onPanLb: *cmp.Or(q.OnOnPanLb, &q.OnPanLb),
 	}
-	if q.OnStartFt != nil {
-		on.startFt = *q.OnStartFt
-	}
+	setting := match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}
 	if q.OnGear != "" {
 		_, on.gear, _ = other.Sled.GearByLabel(q.OnGear)
 		on.topOut = pullOutOf(other.chart().At(on.gear, on.startFt))
-		return newWeightPair(asked, on, q.At, q.FinishFt), nil
-	}
-	setting := match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}
-	if n := match.Compare(setting, other.side(), q.OnStartFt).Nearest; n != nil {
+	} else if n := match.Compare(setting, other.side(), q.OnStartFt).Nearest; n != nil {
 		_, on.gear, _ = other.Sled.GearByLabel(n.Gear)
 		on.startFt, on.topOut = n.StartFt, pullOutOf(n.Estimate)
 	}
@@ -217,14 +211,8 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 // solve answers a pair.
 func (p weightPair) solve() WeightAnswer {
 	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at, OwnSetting: p.own}
-	for _, of := range []weightSide{p.asked, p.on} {
-		if of.topOut.ft != nil {
-			out.FinishFt = max(out.FinishFt, *of.topOut.ft)
-		}
-	}
-	if p.finishFt != nil {
-		out.FinishFt = *p.finishFt
-	}
+	later := max(valueOrZero(p.asked.topOut.ft), valueOrZero(p.on.topOut.ft))
+	out.FinishFt = *cmp.Or(p.finishFt, &later)
 	asked, cannot := p.asked.side()
 	if cannot != "" {
 		return out.without(cannot, p.asked.state.Sled.ID, p.on.state.Sled.Loading)
@@ -256,11 +244,9 @@ func (a WeightAnswer) without(cannot panload.Cannot, sled string, of fleet.Loadi
 
 // outOfReach says whether another gear or start position may do where this one does not.
 func outOfReach(cannot panload.Cannot) bool {
-	switch cannot {
-	case panload.BlocksDoNothing, panload.BelowEmpty, panload.MoreThanOnHand, panload.BeyondLimit:
-		return true
-	}
-	return false
+	return slices.Contains([]panload.Cannot{
+		panload.BlocksDoNothing, panload.BelowEmpty, panload.MoreThanOnHand, panload.BeyondLimit,
+	}, cannot)
 }
 
 // ranked solves every gear of the other sled from its start position, full back and every foot that somebody moves a

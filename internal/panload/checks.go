@@ -63,15 +63,11 @@ const (
 
 // Checks lists what somebody should look at.
 func (f *Fit) Checks() []Check {
-	out := f.sameStates()
 	own := f.withoutTape()
 	if len(own.leftOut()) == 0 { // too few to judge one another: the tape helps
 		own = f
 	}
-	out = append(out, own.outOfLine()...)
-	out = append(out, f.totals()...)
-	out = append(out, f.shape()...)
-	return append(out, f.againstTape()...)
+	return slices.Concat(f.sameStates(), own.outOfLine(), f.totals(), f.shape(), f.againstTape())
 }
 
 // withoutTape is the fit of the weighings alone.

@@ -111,7 +111,7 @@ func Solve(q Question) Answer {
 		return out
 	}
 	w, onPan = notBelowNothing(w), notBelowNothing(onPan)
-	half := p.half(p.variance(w, onPan))
+	half := p.half(p.variance(w))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := max(w, 0)
 	if rounded, ok := p.On.Fit.stock().RoundTo(w, onPan); ok {

@@ -11,7 +11,11 @@
 // change the load at the hook, or lighten it.
 package panload
 
-import "evenpull/internal/fleet"
+import (
+	"cmp"
+
+	"evenpull/internal/fleet"
+)
 
 // Normal95 is the 97.5 % quantile of the normal distribution.
 const Normal95 = 1.959963984540054
@@ -42,10 +46,7 @@ func tapedAs(v, plusMinus *float64, usual float64) *taped {
 	if v == nil {
 		return nil
 	}
-	if plusMinus != nil {
-		usual = *plusMinus
-	}
-	return &taped{*v, usual / Normal95}
+	return &taped{*v, *cmp.Or(plusMinus, &usual) / Normal95}
 }
 
 // tape is what was taped or is known of a sled besides its weighings: L in ft, W_b in lb, and p in ft.

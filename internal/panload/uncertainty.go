@@ -3,6 +3,8 @@ package panload
 import (
 	"math"
 	"slices"
+
+	"evenpull/internal/fleet"
 )
 
 // gainSD is how far two scales differ, standard, as a share of a load. An assumption of our own.
@@ -34,16 +36,12 @@ func (p pair) differenceVariance(asked, on [terms]float64) float64 {
 // sameScale says whether two sleds were weighed on one scale, all of their weighings.
 func sameScale(a, b Sled) bool {
 	scale := a.Weighings[0].Scale
-	for _, w := range slices.Concat(a.Weighings, b.Weighings) {
-		if w.Scale == "" || w.Scale != scale {
-			return false
-		}
-	}
-	return true
+	another := func(w fleet.Weighing) bool { return w.Scale != scale }
+	return scale != "" && !slices.ContainsFunc(a.Weighings, another) && !slices.ContainsFunc(b.Weighings, another)
 }
 
 // variance is u²(w) in lb²: (JCGM 100:2008, 5.1) by the weighings of both sleds, and by where either box tops out.
-func (p pair) variance(w, onPan float64) float64 {
+func (p pair) variance(w float64) float64 {
 	asked, on, per := p.weights(w)
 	v := p.differenceVariance(asked, on) / (per * per)
 	along := p.At == OnAverage || p.At == Overall
