@@ -110,11 +110,7 @@ func loadPoints(endFt float64, load func(atFt float64) (panload.Load, bool), ben
 // DrawWeights draws the load on both pans along the pull, with the weight in the box that Weights answers, and returns
 // the revision it shows. Errors are those of Weights.
 func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting.Style) ([]byte, int64, error) {
-	snap, err := b.current(ctx)
-	if err != nil {
-		return nil, 0, err
-	}
-	p, err := snap.weightPair(q)
+	snap, p, err := b.weightPair(ctx, q)
 	if err != nil {
 		return nil, 0, err
 	}

@@ -55,7 +55,7 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 		out.TopOut, top = &e, pullOutOf(e)
 	}
 	weighed := state.panSled()
-	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
+	out.Weighings, out.Next = weighed.Weighings, panload.Next(weighed)
 	out.From = state.timeline.WeighingsFrom()
 	fit := state.pan()
 	if fit != nil {
@@ -116,13 +116,10 @@ func (s sledState) panSled() panload.Sled {
 	return out
 }
 
-// panFits are the pan loads of the sleds of one snapshot, by id, each worked out when it is first asked for.
-type panFits struct{ bySled sync.Map }
-
-// pan is a sled's pan load, nil where it was never weighed.
+// pan is a sled's pan load, worked out when it is first asked for; nil where it was never weighed.
 func (s sledState) pan() *panload.Fit {
 	work := sync.OnceValue(func() *panload.Fit { return panload.FitTo(s.panSled(), s.panSpread) })
-	found, _ := s.panFits.bySled.LoadOrStore(s.Sled.ID, work)
+	found, _ := s.panFits.LoadOrStore(s.Sled.ID, work)
 	return found.(func() *panload.Fit)()
 }
 

@@ -22,7 +22,7 @@ type sledState struct {
 	charts    *chartCache
 	variances calibrate.Variances // of the snapshot that it was found in
 	panSpread panload.Spread      // likewise
-	panFits   *panFits            // likewise
+	panFits   *sync.Map           // likewise
 }
 
 // newSledState is a sled in memory. A guest has no share in what this crew's measuring is like, and its chart rests on

@@ -164,18 +164,13 @@ func (w *Writer) checkWeighedMarks(f *fleet.Faults, s fleet.Sled, from, before s
 const mostWeighings = 100
 
 // countingWeighings are those that count: not set aside, and made since the last change that ended the ones before it.
-func countingWeighings(t fleet.Timeline, all []fleet.Weighing) (counting []fleet.Weighing) {
+func countingWeighings(t fleet.Timeline, all []fleet.Weighing) []fleet.Weighing {
 	from := t.WeighingsFrom()
-	for _, g := range all {
-		if g.SetAside == nil && g.WeighedOn >= from {
-			counting = append(counting, g)
-		}
-	}
+	isOut := func(g fleet.Weighing) bool { return g.SetAside != nil || g.WeighedOn < from }
+	counting := slices.DeleteFunc(slices.Clone(all), isOut)
 	if over := len(counting) - mostWeighings; over > 0 {
-		slices.SortStableFunc(counting, func(a, b fleet.Weighing) int {
-			return strings.Compare(a.WeighedOn,
-				b.WeighedOn)
-		})
+		byDate := func(a, b fleet.Weighing) int { return strings.Compare(a.WeighedOn, b.WeighedOn) }
+		slices.SortStableFunc(counting, byDate)
 		counting = counting[over:]
 	}
 	return counting

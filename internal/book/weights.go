@@ -59,11 +59,7 @@ type RankedGear struct {
 // Weights answers a question. A sled asked about that is not there is NotFound; everything else that is wrong is
 // Invalid, all of it in one error.
 func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
-	snap, err := b.current(ctx)
-	if err != nil {
-		return Weights{}, err
-	}
-	pair, err := snap.weightPair(q)
+	snap, pair, err := b.weightPair(ctx, q)
 	if err != nil {
 		return Weights{}, err
 	}
@@ -165,16 +161,17 @@ func newWeightPair(asked, on weightSide, at panload.MatchAt, finishFt *float64) 
 	}
 }
 
-func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
-	state, err := s.sled(q.Sled)
+// weightPair finds both sleds of a question in the fleet as it is.
+func (b *Book) weightPair(ctx context.Context, q WeightQuestion) (*snapshot, weightPair, error) {
+	snap, state, err := b.currentSled(ctx, q.Sled)
 	if err != nil {
-		return weightPair{}, err
+		return nil, weightPair{}, err
 	}
 	faults := state.checkPan(PanQuestion{Gear: q.Gear, StartFt: q.StartFt, InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb})
 	if q.Gear == "" {
 		state.Sled.CheckGear(faults, "gear", q.Gear)
 	}
-	other, known := s.lookup(q.On)
+	other, known := snap.lookup(q.On)
 	if !known {
 		faults.Add("on", "there is no sled %q", q.On)
 	}
@@ -187,7 +184,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		fleet.CheckStart(faults, "on_start_ft", *q.OnStartFt, other.Sled.Name, other.topFt())
 	}
 	if err := faults.Err(); err != nil {
-		return weightPair{}, err
+		return nil, weightPair{}, err
 	}
 	_, gear, _ := state.Sled.GearByLabel(q.Gear)
 	asked := weightSide{
@@ -205,7 +202,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		_, on.gear, _ = other.Sled.GearByLabel(n.Gear)
 		on.startFt, on.topOut = n.StartFt, pullOutOf(n.Estimate)
 	}
-	return newWeightPair(asked, on, q.At, q.FinishFt), nil
+	return snap, newWeightPair(asked, on, q.At, q.FinishFt), nil
 }
 
 // solve answers a pair.

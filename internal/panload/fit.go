@@ -232,6 +232,3 @@ func (f *Fit) Coefficients() [terms]*Coefficient {
 
 // rowPerLb is what the four terms are multiplied by in g(x) = C + D x, what a pound in the box adds on the pan.
 func rowPerLb(x float64) [terms]float64 { return [terms]float64{0, 0, 1, x} }
-
-// perFt is B + D w, what a foot of the box's way adds on the pan.
-func (f *Fit) perFt(inBoxLb float64) float64 { return f.sum([terms]float64{0, 1, 0, inBoxLb}) }

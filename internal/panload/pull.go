@@ -111,9 +111,10 @@ func (s Side) LoadAt(distanceFt float64) (Load, bool) {
 	if !s.Fit.known(r) {
 		return Load{}, false
 	}
-	variance := s.Fit.covariance(r, r)
-	if sd := s.Pull.boxSD(distanceFt); sd > 0 {
-		variance += math.Pow(s.Fit.perFt(s.InBoxLb)*sd, 2)
-	}
-	return s.Fit.load(s.Fit.sum(r)+s.OnPanLb, variance), true
+	return s.Fit.load(s.Fit.sum(r)+s.OnPanLb, s.Fit.covariance(r, r)+s.pullVariance(distanceFt)), true
+}
+
+// pullVariance is what the top-out leaves open of the load at a distance, in lb²: a foot of the box's way adds B + D w.
+func (s Side) pullVariance(distanceFt float64) float64 {
+	return math.Pow(s.Fit.sum([terms]float64{0, 1, 0, s.InBoxLb})*s.Pull.boxSD(distanceFt), 2)
 }
