@@ -183,33 +183,26 @@ const fitsWithin = 2.5
 // mendOf looks for the usual mistake that brings a weighing nearest to what the others say.
 func (f *Fit) mendOf(w fleet.Weighing, others *Fit) (best Mend, bestZ float64) {
 	bestZ = fitsWithin
-	try := func(mend Mend, as fleet.Weighing) {
+	try := func(mend Mend, change func(as *fleet.Weighing)) {
+		as := w
+		change(&as)
 		if _, z, ok := others.off(as); ok && z < bestZ {
 			best, bestZ = mend, z
 		}
 	}
-	as := w
-	as.PanLb = w.PanLb * lbPerKg
-	try(Kilograms, as)
+	try(Kilograms, func(as *fleet.Weighing) { as.PanLb *= lbPerKg })
 	if w.TandemLb != nil {
-		as = w
-		as.PanLb = *w.TandemLb
-		try(PanIsTandem, as)
+		try(PanIsTandem, func(as *fleet.Weighing) { as.PanLb = *w.TandemLb })
 	}
 	for _, other := range f.Sled.Weighings {
 		if other.BoxAtFt != w.BoxAtFt {
-			as = w
-			as.BoxAtFt = other.BoxAtFt
-			try(OtherMark, as)
+			try(OtherMark, func(as *fleet.Weighing) { as.BoxAtFt = other.BoxAtFt })
 		}
 	}
 	for _, b := range f.Sled.Blocks {
-		as = w
-		as.InBoxLb = w.InBoxLb + b.Lb
-		try(BlockMore, as)
+		try(BlockMore, func(as *fleet.Weighing) { as.InBoxLb += b.Lb })
 		if w.InBoxLb >= b.Lb {
-			as.InBoxLb = w.InBoxLb - b.Lb
-			try(BlockLess, as)
+			try(BlockLess, func(as *fleet.Weighing) { as.InBoxLb -= b.Lb })
 		}
 	}
 	return best, bestZ
@@ -223,19 +216,13 @@ func (f *Fit) inMiddle(l left) bool {
 
 // bends says whether the middle weighings of two loadings or more are off one way.
 func (f *Fit) bends(suspects []left) bool {
-	up, down := map[float64]bool{}, map[float64]bool{}
+	loadings := map[bool]map[float64]bool{true: {}, false: {}} // off upward, and downward
 	for _, l := range f.leftOut() {
-		w := f.Sled.Weighings[l.at]
-		if l.z < fitsWithin || !f.inMiddle(l) {
-			continue
-		}
-		if l.off > 0 {
-			up[w.InBoxLb] = true
-		} else {
-			down[w.InBoxLb] = true
+		if l.z >= fitsWithin && f.inMiddle(l) {
+			loadings[l.off > 0][f.Sled.Weighings[l.at].InBoxLb] = true
 		}
 	}
-	return len(suspects) > 1 && (len(up) > 1 || len(down) > 1)
+	return len(suspects) > 1 && max(len(loadings[true]), len(loadings[false])) > 1
 }
 
 // totals hold pan and tires against the total, and the totals against the blocks.
