@@ -84,12 +84,9 @@ func (b *Book) Due(ctx context.Context, sled, show, on string) (DueView, error) 
 		if v.Show == nil {
 			v.Show = nearestShow(v.Shows, v.On)
 		}
-		list, err := r.InspectionList(sled)
-		if err != nil {
-			return DueView{}, err
-		}
-		written, err := r.AllInspections(sled)
-		if err != nil {
+		list, errList := r.InspectionList(sled)
+		written, errWritten := r.AllInspections(sled)
+		if err := cmp.Or(errList, errWritten); err != nil {
 			return DueView{}, err
 		}
 		shows := make([]fleet.Show, len(booked))

@@ -100,7 +100,8 @@ func (f *Fit) limit(alarm float64) float64 {
 
 // left is one weighing left out: how far it lies from what the others say, in lb and in standard uncertainties.
 type left struct {
-	at     int
+	fleet.Weighing
+	at     int // among the weighings
 	off, z float64
 	others *Fit
 }
@@ -116,7 +117,7 @@ func (f *Fit) leftOut() []left {
 			continue
 		}
 		if off, z, ok := others.off(w); ok {
-			out = append(out, left{i, off, z, others})
+			out = append(out, left{w, i, off, z, others})
 		}
 	}
 	return out
@@ -148,8 +149,7 @@ func (f *Fit) outOfLine() []Check {
 	found := Check{Code: OutOfLine}
 	best := math.Inf(1)
 	for _, l := range suspects {
-		w := f.Sled.Weighings[l.at]
-		if mend, z := f.mendOf(w, l.others); mend != "" && z < best {
+		if mend, z := f.mendOf(l); mend != "" && z < best {
 			best, found.Mend, worst = z, mend, l
 		}
 	}
@@ -164,12 +164,11 @@ func (f *Fit) outOfLine() []Check {
 			}
 		}
 	}
-	w := f.Sled.Weighings[worst.at]
-	found.Weighing, found.Noted, found.Expected = w.ID, w.PanLb, w.PanLb-worst.off
+	found.Weighing, found.Noted, found.Expected = worst.ID, worst.PanLb, worst.PanLb-worst.off
 	if found.Mend == "" {
 		for _, l := range suspects {
 			if l.at != worst.at {
-				found.Others = append(found.Others, f.Sled.Weighings[l.at].ID)
+				found.Others = append(found.Others, l.ID)
 			}
 		}
 	}
@@ -181,27 +180,27 @@ func (f *Fit) outOfLine() []Check {
 const fitsWithin = 2.5
 
 // mendOf looks for the usual mistake that brings a weighing nearest to what the others say.
-func (f *Fit) mendOf(w fleet.Weighing, others *Fit) (best Mend, bestZ float64) {
+func (f *Fit) mendOf(l left) (best Mend, bestZ float64) {
 	bestZ = fitsWithin
 	try := func(mend Mend, change func(as *fleet.Weighing)) {
-		as := w
+		as := l.Weighing
 		change(&as)
-		if _, z, ok := others.off(as); ok && z < bestZ {
+		if _, z, ok := l.others.off(as); ok && z < bestZ {
 			best, bestZ = mend, z
 		}
 	}
 	try(Kilograms, func(as *fleet.Weighing) { as.PanLb *= lbPerKg })
-	if w.TandemLb != nil {
-		try(PanIsTandem, func(as *fleet.Weighing) { as.PanLb = *w.TandemLb })
+	if l.TandemLb != nil {
+		try(PanIsTandem, func(as *fleet.Weighing) { as.PanLb = *l.TandemLb })
 	}
 	for _, other := range f.Sled.Weighings {
-		if other.BoxAtFt != w.BoxAtFt {
+		if other.BoxAtFt != l.BoxAtFt {
 			try(OtherMark, func(as *fleet.Weighing) { as.BoxAtFt = other.BoxAtFt })
 		}
 	}
 	for _, b := range f.Sled.Blocks {
 		try(BlockMore, func(as *fleet.Weighing) { as.InBoxLb += b.Lb })
-		if w.InBoxLb >= b.Lb {
+		if l.InBoxLb >= b.Lb {
 			try(BlockLess, func(as *fleet.Weighing) { as.InBoxLb -= b.Lb })
 		}
 	}
@@ -209,17 +208,14 @@ func (f *Fit) mendOf(w fleet.Weighing, others *Fit) (best Mend, bestZ float64) {
 }
 
 // inMiddle says whether a weighing was made between full back and the top.
-func (f *Fit) inMiddle(l left) bool {
-	at := f.Sled.Weighings[l.at].BoxAtFt
-	return at > 0 && at < f.Sled.TravelFt
-}
+func (f *Fit) inMiddle(w left) bool { return w.BoxAtFt > 0 && w.BoxAtFt < f.Sled.TravelFt }
 
 // bends says whether the middle weighings of two loadings or more are off one way.
 func (f *Fit) bends(suspects []left) bool {
 	loadings := map[bool]map[float64]bool{true: {}, false: {}} // off upward, and downward
 	for _, l := range f.leftOut() {
 		if l.z >= fitsWithin && f.inMiddle(l) {
-			loadings[l.off > 0][f.Sled.Weighings[l.at].InBoxLb] = true
+			loadings[l.off > 0][l.InBoxLb] = true
 		}
 	}
 	return len(suspects) > 1 && max(len(loadings[true]), len(loadings[false])) > 1
