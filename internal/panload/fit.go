@@ -72,9 +72,9 @@ func ShareOf(weighings []fleet.Weighing) Share {
 }
 
 // Pool blends the sum of the shares of a fleet with the assumption: s² = (4·100² + Σ SSR)/(4 + Σ df).
-func Pool(fleet Share) Spread {
-	df := assumedDF + fleet.DF
-	return Spread{Lb: math.Sqrt((assumedDF*assumedSpreadLb*assumedSpreadLb + fleet.SSR) / df), DF: df}
+func Pool(all Share) Spread {
+	df := assumedDF + all.DF
+	return Spread{Lb: math.Sqrt((assumedDF*assumedSpreadLb*assumedSpreadLb + all.SSR) / df), DF: df}
 }
 
 // Fit is a sled's pan load.
