@@ -37,8 +37,11 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
-	what := fmt.Sprintf("the boxes of %s and %s", q.Sled, on[0])
-	return drawn(plotting.DrawBoxes, drawing, what, snap.revision, style, asked.Sled, other.Sled)
+	svg, err := plotting.DrawBoxes(drawing, about(style, asked.Sled, other.Sled))
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
+	}
+	return svg, snap.revision, nil
 }
 
 // boxes is the drawing as plain values, and why a box is missing, in words.
@@ -100,16 +103,10 @@ func addPull(
 	return said, ""
 }
 
-// drawn is a drawing of these sleds, which says of those of the demo that they are invented, and the revision it shows.
-// what is what it draws, for an error.
-func drawn[D any](draw func(D, plotting.Style) ([]byte, error), drawing D, what string, revision int64,
-	style plotting.Style, sleds ...fleet.Sled) ([]byte, int64, error) {
+// about is the style of a drawing of these sleds, which says of those of the demo that they are invented.
+func about(style plotting.Style, sleds ...fleet.Sled) plotting.Style {
 	style.Note = strings.TrimSpace(words.Invented(sleds...))
-	svg, err := draw(drawing, style)
-	if err != nil {
-		return nil, 0, fmt.Errorf("drawing %s: %w", what, err)
-	}
-	return svg, revision, nil
+	return style
 }
 
 // join joins sentences, each of which may be empty.

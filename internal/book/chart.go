@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"time"
 
@@ -121,8 +122,11 @@ func (b *Book) DrawChart(
 			return nil, 0, err
 		}
 	}
-	return drawn(plotting.DrawChart, state.drawing(day, style.Units), "the chart of "+sled, snap.revision, style,
-		state.Sled)
+	svg, err := plotting.DrawChart(state.drawing(day, style.Units), about(style, state.Sled))
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
+	}
+	return svg, snap.revision, nil
 }
 
 // drawing is the chart as plain values, in feet except for its description.

@@ -122,7 +122,11 @@ func (b *Book) DrawDays(ctx context.Context, sled string, style plotting.Style) 
 	if err != nil {
 		return nil, 0, err
 	}
-	return drawn(plotting.DrawDays, d.drawing(), "the days of "+sled, d.Revision, style, d.Sled)
+	svg, err := plotting.DrawDays(d.drawing(), about(style, d.Sled))
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the days of %s: %w", sled, err)
+	}
+	return svg, d.Revision, nil
 }
 
 // drawing is the days as plain values.

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -176,8 +177,11 @@ func (b *Book) DrawLadders(
 	for i, id := range ids {
 		sleds[i] = snap.sledState(id).Sled
 	}
-	return drawn(plotting.DrawLadders, snap.ladders(ids, style.Units), "the ladders of the fleet", snap.revision, style,
-		sleds...)
+	svg, err := plotting.DrawLadders(snap.ladders(ids, style.Units), about(style, sleds...))
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the ladders of the fleet: %w", err)
+	}
+	return svg, snap.revision, nil
 }
 
 // ladders are the ladders of sleds as plain values.

@@ -58,7 +58,11 @@ func drawnLoads(d plotting.Loads, cannot panload.Cannot, what string, revision i
 	for _, s := range sleds {
 		d.Description = join(d.Description, words.Guest(s.Name, s.Guest))
 	}
-	return drawn(plotting.DrawLoads, d, what, revision, style, sleds...)
+	svg, err := plotting.DrawLoads(d, about(style, sleds...))
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing %s: %w", what, err)
+	}
+	return svg, revision, nil
 }
 
 // travelLoads are the loads along the travel: with nothing in the box, and with what was asked.
