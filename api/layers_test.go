@@ -29,6 +29,7 @@ var below = map[string][]string{
 	"internal/calibrate/calibratetest": {"internal/calibrate", "internal/fleet"},
 	"internal/driveline":               {"internal/fleet"},
 	"internal/match":                   {"internal/calibrate", "internal/fleet", "internal/jointnormal"},
+	"internal/panload":                 {"internal/fleet"},
 	"internal/plotting":                {"internal/fleet"},
 	"internal/store":                   {"internal/fleet"},
 	"internal/strictjson":              {"internal/fleet"},

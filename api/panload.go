@@ -41,7 +41,7 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 		WeighingsFrom: nilIfZero(l.From), InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb,
 		Gear: nilIfZero(q.Gear), StartFt: q.StartFt, TravelFt: l.TravelFt, SpreadLb: l.Spread.Lb,
 		Coefficients: encodeCoefficients(l.Coefficients),
-		Places: mapSlice(l.Places, func(p book.PanPlace) openapi.PanPlace {
+		Places: mapSlice(l.Places, func(p words.PanPlace) openapi.PanPlace {
 			return openapi.PanPlace{
 				Where: openapi.PanPlaceWhere(p.Where), BoxAtFt: p.BoxAtFt, AtFt: p.AtFt,
 				Pan: mapPointer(p.Pan, encodeLoad), Tandem: mapPointer(p.Tandem, encodeLoad),
@@ -68,9 +68,7 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 	out.InWords.Lines = []string{}
 	for _, p := range l.Places {
 		if p.BoxAtFt != nil && len(l.Weighings) > 0 {
-			out.InWords.Lines = append(out.InWords.Lines, words.PanLine(words.PanPlace{
-				Where: p.Where, BoxAtFt: *p.BoxAtFt, AtFt: p.AtFt, Pan: p.Pan, Tandem: p.Tandem,
-			}, units))
+			out.InWords.Lines = append(out.InWords.Lines, words.PanLine(p, units))
 		}
 	}
 	return out

@@ -103,9 +103,9 @@ func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInW
 
 func encodeRanked(g book.RankedGear) openapi.RankedGear {
 	return openapi.RankedGear{
-		Gear: g.Gear, StartFt: g.StartFt, TopOutFt: g.TopOutFt, InBoxLb: g.InBoxLb, OnPanLb: g.OnPanLb,
+		Gear: g.On.Gear, StartFt: g.On.StartFt, TopOutFt: *g.On.TopOutFt, InBoxLb: g.On.InBoxLb, OnPanLb: g.OnPanLb,
 		Cannot: nilIfZero(string(g.Cannot)), Detail: nilIfZero(words.Shortfall(g.Cannot)),
-		HookLb: g.HookLb, FinishLb: g.FinishLb, MeanLb: g.MeanAbsLb,
+		HookLb: g.LeftAt("hook"), FinishLb: g.LeftAt("finish"), MeanLb: g.MeanAbsLb,
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"evenpull/frontend"
+	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
 )
 
@@ -23,7 +24,7 @@ var (
 )
 
 // shownWeighings are the weighings in the table of the method page, by sled; an empty cell is none.
-func shownWeighings(t *testing.T, page string, marks map[string][3]float64) map[string][]panload.Weighing {
+func shownWeighings(t *testing.T, page string, marks map[string][3]float64) map[string][]fleet.Weighing {
 	t.Helper()
 	table := panWeighings.FindStringSubmatch(page)
 	require.NotNil(t, table)
@@ -32,14 +33,14 @@ func shownWeighings(t *testing.T, page string, marks map[string][3]float64) map[
 		require.NoError(t, err)
 		return lb
 	}
-	found := map[string][]panload.Weighing{}
+	found := map[string][]fleet.Weighing{}
 	for _, row := range tableRow.FindAllStringSubmatch(table[1], -1)[1:] {
 		cells := tableCell.FindAllStringSubmatch(row[1], -1)
 		require.Len(t, cells, 5)
 		sled := cells[0][1]
 		for i, cell := range cells[2:] {
 			if cell[1] != "" {
-				found[sled] = append(found[sled], panload.Weighing{BoxAtFt: marks[sled][i],
+				found[sled] = append(found[sled], fleet.Weighing{BoxAtFt: marks[sled][i],
 					InBoxLb: number(cells[1][1]), PanLb: number(cell[1]), Scale: "one"})
 			}
 		}
@@ -84,13 +85,13 @@ func TestMethodPage_PanExampleIsWhatTheArithmeticSays(t *testing.T) {
 	shares := []panload.Share{panload.ShareOf(weighings["Bluestem"]), panload.ShareOf(weighings["Fescue"])}
 	says("squares of Bluestem", shares[0].SSR, 3)
 	says("squares of Fescue", shares[1].SSR, 0)
-	spread := panload.Pool(shares)
+	spread := panload.Pool(shares[0].Plus(shares[1]))
 	says("spread", spread.Lb, 3)
 	fits := map[string]*panload.Fit{}
 	for sled, of := range weighings {
-		fits[sled], err = panload.FitTo(panload.Sled{TravelFt: travel[sled], Weighings: of,
-			Blocks: []panload.Block{{Lb: 2000, Count: 8}}}, spread)
-		require.NoError(t, err)
+		fits[sled] = panload.FitTo(panload.Sled{TravelFt: travel[sled], Weighings: of,
+			Loading: fleet.Loading{Blocks: []fleet.Block{{Lb: 2000, Count: 8}}}}, spread)
+		require.NotNil(t, fits[sled])
 		for i, c := range fits[sled].Coefficients() {
 			require.NotNil(t, c)
 			decimals := []int{3, 3, 6, 6}[i]

@@ -2,6 +2,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"errors"
@@ -40,19 +41,14 @@ type Book struct {
 
 // New makes the book of what is stored in s.
 func New(s *store.Store, o Options) *Book {
-	b := &Book{store: s, now: o.Now, newID: o.NewID, assumed: o.Assumed, log: o.Log, zone: o.Zone,
+	b := &Book{store: s, now: o.Now, newID: o.NewID, assumed: o.Assumed,
+		log: cmp.Or(o.Log, slog.New(slog.DiscardHandler)), zone: cmp.Or(o.Zone, time.UTC),
 		refreshing: make(chan struct{}, 1)}
 	if b.now == nil {
 		b.now = time.Now
 	}
 	if b.newID == nil {
 		b.newID = newID
-	}
-	if b.log == nil {
-		b.log = slog.New(slog.DiscardHandler)
-	}
-	if b.zone == nil {
-		b.zone = time.UTC
 	}
 	b.latest.Store(&snapshot{})
 	b.refreshing <- struct{}{}

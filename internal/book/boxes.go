@@ -44,21 +44,20 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 func boxes(q Question, asked match.Setting, on match.Side, units fleet.Units) (d plotting.Boxes, why string) {
 	look, compare := q.compare(asked)
 	answer := compare(on)
-	if q.TopOutFt != nil {
-		return distanceBox(look, answer, on, units)
+	n := answer.Nearest
+	d.Title, why = words.BoxTitle(on.Sled.Name), words.Because(answer.Because, units)
+	if q.TopOutFt == nil {
+		if n != nil && n.ComparedAt == match.FullBack {
+			asked.StartFt = 0
+		}
+		said, missing := addPull(&d, asked.Side, asked.Gear, asked.Chart.At(asked.Gear, asked.StartFt), units)
+		if missing != why {
+			why = join(why, missing)
+		}
+		d.Title = fmt.Sprintf("The boxes of %s and %s along the pull", asked.Sled.Name, on.Sled.Name)
+		d.Description = said
 	}
-	if answer.Nearest != nil && answer.Nearest.ComparedAt == match.FullBack {
-		asked.StartFt = 0
-	}
-	why = words.Because(answer.Because, units)
-	first := asked.Chart.At(asked.Gear, asked.StartFt)
-	said, missing := addPull(&d, asked.Side, asked.Gear, first, units)
-	if missing != why {
-		why = join(why, missing)
-	}
-	d.Title = fmt.Sprintf("The boxes of %s and %s along the pull", asked.Sled.Name, on.Sled.Name)
-	d.Description = said
-	if n := answer.Nearest; n != nil {
+	if n != nil {
 		_, gear, _ := on.Sled.GearByLabel(n.Gear)
 		said, missing := addPull(&d, on, gear, n.Estimate, units)
 		why = join(why, missing)
@@ -67,22 +66,7 @@ func boxes(q Question, asked match.Setting, on match.Side, units fleet.Units) (d
 			d.Description = join(d.Description, words.Apart(on.Sled.Name, n.DifferenceFt, units))
 		}
 	}
-	d.Description = join(d.Description, why)
-	return d, why
-}
-
-// distanceBox is the drawing of an answer to a question by distance.
-func distanceBox(
-	look match.Asked, answer match.Answer, on match.Side, units fleet.Units,
-) (d plotting.Boxes, why string) {
-	d.Title, why = words.BoxTitle(on.Sled.Name), words.Because(answer.Because, units)
-	if n := answer.Nearest; n != nil {
-		_, gear, _ := on.Sled.GearByLabel(n.Gear)
-		said, missing := addPull(&d, on, gear, n.Estimate, units)
-		why = join(why, missing)
-		d.Description = said
-	}
-	if len(d.Pulls) > 0 {
+	if q.TopOutFt != nil && len(d.Pulls) > 0 {
 		d.Pulls = append(d.Pulls, plotting.BoxPull{Label: words.DistanceAsked, TopOutFt: look.TonightFt})
 	}
 	d.Description = join(d.Description, why)

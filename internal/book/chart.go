@@ -87,12 +87,8 @@ func (s sledState) asOf(f *fleet.Faults, day string) (then sledState, end time.T
 		f.Add("as_of", "must be a date like 2026-05-09, not %q", day)
 		return s, time.Time{}
 	}
-	var readings []fleet.Figure
-	for _, r := range s.Readings {
-		if r.MeasuredOn <= day {
-			readings = append(readings, r)
-		}
-	}
+	isLater := func(r fleet.Figure) bool { return r.MeasuredOn > day }
+	readings := slices.DeleteFunc(slices.Clone(s.Readings), isLater)
 	then = sledState{timeline: s.timeline.Until(day), charts: &chartCache{}, variances: s.variances}
 	then.Notebook = notebookOf(then.timeline, readings)
 	then.Sled.Readings = len(readings)

@@ -24,11 +24,8 @@ func (w *Writer) MatchWeighing(id string, ifMatch func(fleet.Weighing) error) er
 
 // MatchBatch calls ifMatch with the readings that came with one request.
 func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
-	b, err := batchOf(&w.tx.Reads, id)
-	if err != nil {
-		return err
-	}
-	return ifMatch(b)
+	_, err := matching(func(id string) (Batch, error) { return batchOf(&w.tx.Reads, id) }, id, ifMatch)
+	return err
 }
 
 // MatchChange calls ifMatch with a change of parts.

@@ -102,21 +102,18 @@ func dayFrom(o calibrate.DayOffset, way float64) Day {
 
 // middleGear is the middle one of the gears that the chart knows from full back, by where they top out; −1 without any.
 func (s sledState) middleGear() int {
-	type rung struct {
-		gear  int
-		topFt float64
-	}
-	var ladder []rung
-	for i := range s.Sled.Gears {
+	var gears []int
+	topFt := make([]float64, len(s.Sled.Gears))
+	for i := range topFt {
 		if e := s.chart().At(i, 0); e.Known() {
-			ladder = append(ladder, rung{i, e.TopOutFt})
+			gears, topFt[i] = append(gears, i), e.TopOutFt
 		}
 	}
-	if len(ladder) == 0 {
+	if len(gears) == 0 {
 		return -1
 	}
-	slices.SortStableFunc(ladder, func(a, b rung) int { return cmp.Compare(b.topFt, a.topFt) })
-	return ladder[len(ladder)/2].gear
+	slices.SortStableFunc(gears, func(a, b int) int { return cmp.Compare(topFt[b], topFt[a]) })
+	return gears[len(gears)/2]
 }
 
 // DrawDays draws a sled's test days and returns the revision they are of. A sled that is not there is NotFound.

@@ -32,6 +32,6 @@ func (p demoPool) with(changes map[string]*sledState, a calibrate.Assumption) de
 	}
 	pool := demoPool{sleds: p.sleds.with(own)}
 	pool.repeatability, pool.variances = calibrate.Pool(pool.sleds.total, a)
-	pool.panSpread = panload.Pool([]panload.Share{pool.sleds.pan})
+	pool.panSpread = panload.Pool(pool.sleds.pan)
 	return pool
 }

@@ -84,12 +84,9 @@ func (b *Book) Due(ctx context.Context, sled, show, on string) (DueView, error) 
 		if v.Show == nil {
 			v.Show = nearestShow(v.Shows, v.On)
 		}
-		list, err := r.InspectionList(sled)
-		if err != nil {
-			return DueView{}, err
-		}
-		written, err := r.AllInspections(sled)
-		if err != nil {
+		list, errList := r.InspectionList(sled)
+		written, errWritten := r.AllInspections(sled)
+		if err := cmp.Or(errList, errWritten); err != nil {
 			return DueView{}, err
 		}
 		shows := make([]fleet.Show, len(booked))
@@ -129,17 +126,16 @@ func nearestShow(shows []fleet.Show, day string) *fleet.Show {
 // is not well is a Conflict.
 func (w *Writer) PutInspectionList(sled string, ifMatch func(fleet.InspectionList) error, items []fleet.InspectionItem,
 	was []string) (fleet.InspectionList, error) {
-	old, err := inspectionList(&w.tx.Reads, sled)
+	find := func(sled string) (fleet.InspectionList, error) { return inspectionList(&w.tx.Reads, sled) }
+	old, err := matching(find, sled, ifMatch)
 	if err != nil {
-		return fleet.InspectionList{}, err
-	}
-	if err := ifMatch(old); err != nil {
 		return fleet.InspectionList{}, err
 	}
 	next := fleet.InspectionList{Sled: sled, Items: slices.Clone(items), Revision: old.Revision + 1,
 		CreatedAt: old.CreatedAt, UpdatedAt: w.now}
+	act, before := fleet.ActChanged, any(old)
 	if old.Revision == 0 {
-		next.CreatedAt = w.now
+		act, before, next.CreatedAt = fleet.ActAdded, nil, w.now
 	}
 	next.Tidy()
 	faults := next.Check()
@@ -153,10 +149,7 @@ func (w *Writer) PutInspectionList(sled string, ifMatch func(fleet.InspectionLis
 	if err := w.tx.PutInspectionList(next); err != nil {
 		return fleet.InspectionList{}, err
 	}
-	if old.Revision == 0 {
-		return next, w.record(fleet.ActAdded, fleet.OfInspectionList, sled, []string{sled}, nil, next)
-	}
-	return next, w.record(fleet.ActChanged, fleet.OfInspectionList, sled, []string{sled}, old, next)
+	return next, w.record(act, fleet.OfInspectionList, sled, []string{sled}, before, next)
 }
 
 // keepItems gives each item the id it had, or a new one. Those with new words choose first: the words they had are then

@@ -7,6 +7,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
+	"evenpull/internal/words"
 )
 
 // PanQuestion asks what lies on the pan of one sled.
@@ -28,17 +29,9 @@ type PanLoad struct {
 	From         string              // date of the change of parts that ended those before it; "" without one
 	Spread       panload.Spread      // of weighings of the fleet
 	Coefficients [4]*panload.Coefficient
-	Places       []PanPlace
+	Places       []words.PanPlace
 	Checks       []panload.Check
 	Next         []panload.State
-}
-
-// PanPlace is one place of the box: at the hook, halfway, or at the top. A load is nil where the weighings do not tell.
-type PanPlace struct {
-	Where       string   // "hook", "middle" or "top"
-	BoxAtFt     *float64 // box mark; nil where the travel is not known
-	AtFt        *float64 // distance along the pull, where a gear was asked for and its top-out is known
-	Pan, Tandem *panload.Load
 }
 
 // PanLoad tells what lies on a sled's pan with blocks in its box and on its pan, at the hook, halfway and at the top. A
@@ -62,9 +55,9 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 		out.TopOut, top = &e, pullOutOf(e)
 	}
 	weighed := state.panSled()
-	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
+	out.Weighings, out.Next = weighed.Weighings, panload.Next(weighed)
 	out.From = state.timeline.WeighingsFrom()
-	fit := state.pan().fit
+	fit := state.pan()
 	if fit != nil {
 		out.Coefficients, out.Checks = fit.Coefficients(), fit.Checks()
 	}
@@ -84,8 +77,8 @@ func (s sledState) checkPan(q PanQuestion) *fleet.Faults {
 	return f
 }
 
-func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []PanPlace {
-	places := []PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
+func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []words.PanPlace {
+	places := []words.PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
 	if top := s.topFt(); top != nil {
 		places[1].BoxAtFt, places[2].BoxAtFt = new((q.StartFt+*top)/2), top
 	}
@@ -112,18 +105,7 @@ func (s sledState) panPlaces(fit *panload.Fit, q PanQuestion, topOut pullOut) []
 
 // panSled is what the arithmetic goes by: the weighings that count, the tape, the blocks and the limits.
 func (s sledState) panSled() panload.Sled {
-	l := s.Sled.Loading
-	out := panload.Sled{
-		Weighings: panWeighings(countingWeighings(s.timeline, s.weighings)),
-		Tape: panload.Tape{
-			TandemToPanFt:    taped(l.TandemToPanFt, l.TandemToPanPlusMinusFt, fleet.DefaultTapedPlusMinusFt),
-			EmptyBoxLb:       taped(l.EmptyBoxLb, l.EmptyBoxPlusMinusLb, fleet.DefaultEmptyBoxPlusMinusLb),
-			BoxAheadTandemFt: taped(l.BoxAheadOfTandemFt, l.BoxAheadOfTandemPlusMinusFt, fleet.DefaultTapedPlusMinusFt),
-		},
-		Limits: panload.Limits{
-			MostInBoxLb: l.MostInBoxLb, MostOnPanLb: l.MostOnPanLb, MostOnTandemLb: l.MostOnTandemLb,
-		},
-	}
+	out := panload.Sled{Loading: s.Sled.Loading, Weighings: countingWeighings(s.timeline, s.weighings)}
 	if top := s.topFt(); top != nil {
 		out.TravelFt = *top
 	} else {
@@ -131,59 +113,14 @@ func (s sledState) panSled() panload.Sled {
 			out.TravelFt = max(out.TravelFt, w.BoxAtFt)
 		}
 	}
-	for _, b := range l.Blocks {
-		out.Blocks = append(out.Blocks, panload.Block(b))
-	}
 	return out
 }
 
-// taped is a value with its standard uncertainty, nil where it is not known. Its ± is half a 95 % interval of a normal
-// distribution (JCGM 100:2008, 4.3.4).
-func taped(v, plusMinus *float64, usual float64) *panload.Taped {
-	if v == nil {
-		return nil
-	}
-	if plusMinus != nil {
-		usual = *plusMinus
-	}
-	return &panload.Taped{Value: *v, SD: usual / normal95}
-}
-
-// normal95 is the 97.5 % quantile of the normal distribution.
-const normal95 = 1.959963984540054
-
-func panWeighings(all []fleet.Weighing) []panload.Weighing {
-	out := make([]panload.Weighing, len(all))
-	for i, g := range all {
-		out[i] = panload.Weighing{
-			ID: g.ID, On: g.WeighedOn, BoxAtFt: g.BoxAtFt, InBoxLb: g.InBoxLb, OnPanLb: g.OnPanLb, PanLb: g.PanLb,
-			TandemLb: g.TandemLb, TotalLb: g.TotalLb, Scale: g.Scale,
-		}
-	}
-	return out
-}
-
-// panFit is a sled's pan load and what its blocks make.
-type panFit struct {
-	fit   *panload.Fit // nil where it was never weighed
-	stock *panload.Stock
-}
-
-// panFits are the pan loads of the sleds of one snapshot, by id, each worked out when it is first asked for.
-type panFits struct{ bySled sync.Map }
-
-// pan is a sled's pan load.
-func (s sledState) pan() panFit {
-	work := sync.OnceValue(func() panFit {
-		sled := s.panSled()
-		fit, err := panload.FitTo(sled, s.panSpread)
-		if err != nil { // nothing was weighed
-			return panFit{}
-		}
-		return panFit{fit, panload.StockOf(sled.Blocks)}
-	})
-	found, _ := s.panFits.bySled.LoadOrStore(s.Sled.ID, work)
-	return found.(func() panFit)()
+// pan is a sled's pan load, worked out when it is first asked for; nil where it was never weighed.
+func (s sledState) pan() *panload.Fit {
+	work := sync.OnceValue(func() *panload.Fit { return panload.FitTo(s.panSled(), s.panSpread) })
+	found, _ := s.panFits.LoadOrStore(s.Sled.ID, work)
+	return found.(func() *panload.Fit)()
 }
 
 // weighed says whether a sled has a weighing that counts.
@@ -191,13 +128,8 @@ func (s sledState) weighed() bool { return len(countingWeighings(s.timeline, s.w
 
 // MarkFt is where the box stands at a mark; nil where the travel is not known.
 func (l PanLoad) MarkFt(mark panload.Mark) *float64 {
-	switch {
-	case mark == panload.Back:
-		return new(0.0)
-	case l.TravelFt == nil:
+	if l.TravelFt == nil && mark != panload.Back {
 		return nil
-	case mark == panload.Middle:
-		return new(*l.TravelFt / 2)
 	}
-	return l.TravelFt
+	return new(mark.Share() * valueOrZero(l.TravelFt))
 }

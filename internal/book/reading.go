@@ -85,42 +85,54 @@ func (w *Writer) recordReading(act string, before, after fleet.Reading) error {
 // stored. A reading that is not there is NotFound; an empty or overlong reason Invalid; one that goes against the
 // sled as it was on its date cannot come back: a Conflict.
 func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error) {
-	r, err := w.tx.Reading(reading)
+	before, err := w.tx.Reading(reading)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
-	if reason != nil {
+	after := before
+	act, err := w.setAside(note{
+		"reading", before.Sled, before.MeasuredOn, &after.SetAside, before.OwnerSetAside, after.CheckOn,
+	}, reason)
+	if err != nil || act == "" {
+		return before, err
+	}
+	if err := w.tx.SetAside(after, after.SetAside); err != nil {
+		return fleet.Reading{}, err
+	}
+	return after, w.recordReading(act, before, after)
+}
+
+// note is a reading or a weighing, as far as setting it aside goes.
+type note struct {
+	what, sled, on string
+	aside          **fleet.SetAside
+	owners         *fleet.SetAside // of a guest
+	checkOn        func(fleet.Sled, time.Time) *fleet.Faults
+}
+
+// setAside gives a note a reason why it does not count, or brings it back where reason is nil, and says which act that
+// is, "" where nothing changes.
+func (w *Writer) setAside(n note, reason *string) (act string, err error) {
+	was := *n.aside
+	switch {
+	case reason != nil:
 		text, err := fleet.TidyReason(*reason)
-		if err != nil {
-			return fleet.Reading{}, err
-		}
-		before := r
-		r.SetAside = &fleet.SetAside{Reason: text, At: w.now}
-		if err := w.tx.SetAside(r, r.SetAside); err != nil {
-			return fleet.Reading{}, err
-		}
-		return r, w.recordReading(fleet.ActSetAside, before, r)
+		*n.aside = &fleet.SetAside{Reason: text, At: w.now}
+		return fleet.ActSetAside, err
+	case was == nil:
+		return "", nil
+	case n.owners != nil && *was == *n.owners:
+		return "", fleet.Errorf(fleet.Conflict, "the sled's owner set this %s aside, and can bring it back", n.what)
 	}
-	if r.SetAside == nil {
-		return r, nil
-	}
-	if r.FromOwner && !r.SetAsideHere() {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict,
-			"the sled's owner set this reading aside, and can bring it back")
-	}
-	t, err := w.tx.Timeline(r.Sled)
+	t, err := w.tx.Timeline(n.sled)
 	if err != nil {
-		return fleet.Reading{}, err
+		return "", err
 	}
-	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-		return fleet.Reading{}, cannotRestore("reading", err)
+	if err := n.checkOn(t.Until(n.on).Today(), w.now).Err(); err != nil {
+		return "", cannotRestore(n.what, err)
 	}
-	before := r
-	r.SetAside = r.OwnerSetAside
-	if err := w.tx.SetAside(r, r.SetAside); err != nil {
-		return fleet.Reading{}, err
-	}
-	return r, w.recordReading(fleet.ActBroughtBack, before, r)
+	*n.aside = n.owners
+	return fleet.ActBroughtBack, nil
 }
 
 // Confirm says that a reading counts though it stands out, or that nobody says so any more, and returns it as stored. A

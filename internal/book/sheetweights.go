@@ -27,7 +27,7 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 		topOut:  averageOut(setting.Chart.At(setting.Gear, home.StartFt)),
 	}
 	if home.TopOutFt != nil && home.PlusMinusFt != nil { // what the class means
-		asked.topOut = pullOut{home.TopOutFt, *home.PlusMinusFt / normal95}
+		asked.topOut = pullOut{home.TopOutFt, *home.PlusMinusFt / panload.Normal95}
 	}
 	_, gear, _ := on.Sled.GearByLabel(n.Gear)
 	other := weightSide{state: on, gear: gear, startFt: n.StartFt, topOut: pullOutOf(n.Estimate),

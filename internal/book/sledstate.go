@@ -22,17 +22,17 @@ type sledState struct {
 	charts    *chartCache
 	variances calibrate.Variances // of the snapshot that it was found in
 	panSpread panload.Spread      // likewise
-	panFits   *panFits            // likewise
+	panFits   *sync.Map           // likewise
 }
 
 // newSledState is a sled in memory. A guest has no share in what this crew's measuring is like, and its chart rests on
 // its owner's readings alone.
 func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	state := &sledState{timeline: n.Timeline, weighings: n.Weighings, charts: &chartCache{}}
+	state.panShare = panload.ShareOf(countingWeighings(n.Timeline, n.Weighings))
 	if n.Sled.Guest == nil {
 		state.Notebook = notebookOf(n.Timeline, n.Readings)
 		state.share = calibrate.ShareOf(state.Notebook, a)
-		state.panShare = panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings)))
 		return state
 	}
 	var owners []fleet.Figure
@@ -45,8 +45,7 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	}
 	state.Notebook = notebookOf(n.Timeline, owners)
 	// What is compared in this fleet is what lies on the pan, too, where only a guest was weighed.
-	weighed := panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))).Weighed
-	state.panShare = panload.Share{Weighed: weighed}
+	state.panShare = panload.Share{Weighed: state.panShare.Weighed}
 	return state
 }
 

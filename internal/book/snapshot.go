@@ -21,7 +21,7 @@ type snapshot struct {
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 	panSpread     panload.Spread // of weighings
-	panFits       *panFits
+	panFits       *sync.Map      // pan loads by the id of their sled
 	demo          demoPool
 }
 
@@ -53,13 +53,8 @@ func (s *snapshot) sledState(id string) sledState {
 
 // inUse lists the ids of the sleds that are not retired, except for one.
 func (s *snapshot) inUse(except string) []string {
-	ids := make([]string, 0, len(s.sleds.ids))
-	for _, id := range s.sleds.ids {
-		if id != except && !s.sledState(id).Sled.Retired {
-			ids = append(ids, id)
-		}
-	}
-	return ids
+	isOut := func(id string) bool { return id == except || s.sledState(id).Sled.Retired }
+	return slices.DeleteFunc(slices.Clone(s.sleds.ids), isOut)
 }
 
 // covers says whether the snapshot is of a revision or a later one.
@@ -149,8 +144,8 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 		changes[notes[i].Sled.ID] = state
 	}
 	demo := old.demo.with(changes, b.assumed)
-	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits), demo: demo}
-	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(sync.Map), demo: demo}
+	next.panSpread = panload.Pool(next.sleds.pan)
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
 }

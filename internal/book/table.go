@@ -64,18 +64,7 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64, day
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	slices.SortStableFunc(t.Rows, func(a, b TableRow) int {
-		if known, other := a.Asked.Known(), b.Asked.Known(); !known || !other {
-			return cmp.Compare(unknownLast(known), unknownLast(other))
-		}
-		return cmp.Compare(b.Asked.TopOutFt, a.Asked.TopOutFt)
-	})
+	topFt := func(r TableRow) float64 { return valueOrZero(topOutFt(r.Asked.Estimate)) }
+	slices.SortStableFunc(t.Rows, func(a, b TableRow) int { return cmp.Compare(topFt(b), topFt(a)) })
 	return t, nil
-}
-
-func unknownLast(known bool) int {
-	if known {
-		return 0
-	}
-	return 1
 }

@@ -132,29 +132,12 @@ func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, er
 	if err != nil {
 		return fleet.Weighing{}, err
 	}
-	after, act := before, fleet.ActSetAside
-	if reason != nil {
-		text, err := fleet.TidyReason(*reason)
-		if err != nil {
-			return fleet.Weighing{}, err
-		}
-		after.SetAside = &fleet.SetAside{Reason: text, At: w.now}
-	} else {
-		if before.SetAside == nil {
-			return before, nil
-		}
-		if before.OwnerSetAside != nil && !before.SetAsideHere() {
-			return fleet.Weighing{}, fleet.Errorf(fleet.Conflict,
-				"the sled's owner set this weighing aside, and can bring it back")
-		}
-		t, err := w.tx.Timeline(before.Sled)
-		if err != nil {
-			return fleet.Weighing{}, err
-		}
-		if err := after.CheckOn(t.Until(after.WeighedOn).Today(), w.now).Err(); err != nil {
-			return fleet.Weighing{}, cannotRestore("weighing", err)
-		}
-		after.SetAside, act = before.OwnerSetAside, fleet.ActBroughtBack
+	after := before
+	act, err := w.setAside(note{
+		"weighing", before.Sled, before.WeighedOn, &after.SetAside, before.OwnerSetAside, after.CheckOn,
+	}, reason)
+	if err != nil || act == "" {
+		return before, err
 	}
 	if err := w.tx.SetWeighingAside(after, after.SetAside); err != nil {
 		return fleet.Weighing{}, err
@@ -181,18 +164,13 @@ func (w *Writer) checkWeighedMarks(f *fleet.Faults, s fleet.Sled, from, before s
 const mostWeighings = 100
 
 // countingWeighings are those that count: not set aside, and made since the last change that ended the ones before it.
-func countingWeighings(t fleet.Timeline, all []fleet.Weighing) (counting []fleet.Weighing) {
+func countingWeighings(t fleet.Timeline, all []fleet.Weighing) []fleet.Weighing {
 	from := t.WeighingsFrom()
-	for _, g := range all {
-		if g.SetAside == nil && g.WeighedOn >= from {
-			counting = append(counting, g)
-		}
-	}
+	isOut := func(g fleet.Weighing) bool { return g.SetAside != nil || g.WeighedOn < from }
+	counting := slices.DeleteFunc(slices.Clone(all), isOut)
 	if over := len(counting) - mostWeighings; over > 0 {
-		slices.SortStableFunc(counting, func(a, b fleet.Weighing) int {
-			return strings.Compare(a.WeighedOn,
-				b.WeighedOn)
-		})
+		byDate := func(a, b fleet.Weighing) int { return strings.Compare(a.WeighedOn, b.WeighedOn) }
+		slices.SortStableFunc(counting, byDate)
 		counting = counting[over:]
 	}
 	return counting

@@ -45,22 +45,14 @@ type WeightAnswer struct {
 
 // RankedGear is what one gear and start position of the other sled leave.
 type RankedGear struct {
-	Gear              string
-	StartFt, TopOutFt float64
-	InBoxLb, OnPanLb  float64 // as it would be set
-	Cannot            panload.Cannot
-	HookLb, FinishLb  *float64 // what remains; nil where it cannot be told
-	MeanAbsLb         float64  // of what remains at the hook, the top-outs and the finish, as told, without signs
+	WeightAnswer
+	MeanAbsLb float64 // of what remains at the hook, the top-outs and the finish, as told, without signs
 }
 
 // Weights answers a question. A sled asked about that is not there is NotFound; everything else that is wrong is
 // Invalid, all of it in one error.
 func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
-	snap, err := b.current(ctx)
-	if err != nil {
-		return Weights{}, err
-	}
-	pair, err := snap.weightPair(q)
+	snap, pair, err := b.weightPair(ctx, q)
 	if err != nil {
 		return Weights{}, err
 	}
@@ -93,7 +85,7 @@ func averageOut(e calibrate.Estimate) pullOut {
 	if !e.Known() {
 		return pullOut{}
 	}
-	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / normal95}
+	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / panload.Normal95}
 }
 
 // pullOutOf is where a setting tops out in one pull tonight.
@@ -101,7 +93,7 @@ func pullOutOf(e calibrate.Estimate) pullOut {
 	if !e.Known() {
 		return pullOut{}
 	}
-	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / normal95}
+	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / panload.Normal95}
 }
 
 func (s weightSide) label() string {
@@ -119,7 +111,8 @@ func (s weightSide) told() words.PullSide {
 }
 
 // side is for the arithmetic, or why it cannot be.
-func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
+func (s weightSide) side() (panload.Side, panload.Cannot) {
+	fit := s.state.pan()
 	if fit == nil {
 		return panload.Side{}, panload.NeverWeighed
 	}
@@ -147,32 +140,31 @@ func (s sledState) pull(startFt float64, topOut pullOut) (panload.Pull, panload.
 
 // weightPair is a question with both sleds.
 type weightPair struct {
-	asked, on       weightSide
-	askedPan, onPan panFit
-	at              panload.MatchAt
-	finishFt        *float64
-	own             bool // both are one setting
+	asked, on weightSide
+	at        panload.MatchAt
+	finishFt  *float64
+	own       bool // both are one setting
 }
 
 func newWeightPair(asked, on weightSide, at panload.MatchAt, finishFt *float64) weightPair {
 	return weightPair{
-		asked: asked, on: on, askedPan: asked.state.pan(), onPan: on.state.pan(), at: cmp.Or(at, panload.AtFinish),
-		finishFt: finishFt,
+		asked: asked, on: on, at: cmp.Or(at, panload.AtFinish), finishFt: finishFt,
 		own: asked.state.Sled.ID == on.state.Sled.ID && asked.gear == on.gear && asked.startFt == on.startFt &&
 			asked.onPanLb == on.onPanLb,
 	}
 }
 
-func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
-	state, err := s.sled(q.Sled)
+// weightPair finds both sleds of a question in the fleet as it is.
+func (b *Book) weightPair(ctx context.Context, q WeightQuestion) (*snapshot, weightPair, error) {
+	snap, state, err := b.currentSled(ctx, q.Sled)
 	if err != nil {
-		return weightPair{}, err
+		return nil, weightPair{}, err
 	}
 	faults := state.checkPan(PanQuestion{Gear: q.Gear, StartFt: q.StartFt, InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb})
 	if q.Gear == "" {
 		state.Sled.CheckGear(faults, "gear", q.Gear)
 	}
-	other, known := s.lookup(q.On)
+	other, known := snap.lookup(q.On)
 	if !known {
 		faults.Add("on", "there is no sled %q", q.On)
 	}
@@ -185,53 +177,40 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 		fleet.CheckStart(faults, "on_start_ft", *q.OnStartFt, other.Sled.Name, other.topFt())
 	}
 	if err := faults.Err(); err != nil {
-		return weightPair{}, err
+		return nil, weightPair{}, err
 	}
 	_, gear, _ := state.Sled.GearByLabel(q.Gear)
 	asked := weightSide{
 		state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
 		topOut: averageOut(state.chart().At(gear, q.StartFt)),
 	}
-	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnPanLb}
-	if q.OnOnPanLb != nil {
-		on.onPanLb = *q.OnOnPanLb
+	on := weightSide{
+		state: other, gear: -1, startFt: *cmp.Or(q.OnStartFt, &q.StartFt), onPanLb: *cmp.Or(q.OnOnPanLb, &q.OnPanLb),
 	}
-	if q.OnStartFt != nil {
-		on.startFt = *q.OnStartFt
-	}
+	setting := match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}
 	if q.OnGear != "" {
 		_, on.gear, _ = other.Sled.GearByLabel(q.OnGear)
 		on.topOut = pullOutOf(other.chart().At(on.gear, on.startFt))
-		return newWeightPair(asked, on, q.At, q.FinishFt), nil
-	}
-	setting := match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}
-	if n := match.Compare(setting, other.side(), q.OnStartFt).Nearest; n != nil {
+	} else if n := match.Compare(setting, other.side(), q.OnStartFt).Nearest; n != nil {
 		_, on.gear, _ = other.Sled.GearByLabel(n.Gear)
 		on.startFt, on.topOut = n.StartFt, pullOutOf(n.Estimate)
 	}
-	return newWeightPair(asked, on, q.At, q.FinishFt), nil
+	return snap, newWeightPair(asked, on, q.At, q.FinishFt), nil
 }
 
 // solve answers a pair.
 func (p weightPair) solve() WeightAnswer {
 	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at, OwnSetting: p.own}
-	for _, of := range []weightSide{p.asked, p.on} {
-		if of.topOut.ft != nil {
-			out.FinishFt = max(out.FinishFt, *of.topOut.ft)
-		}
-	}
-	if p.finishFt != nil {
-		out.FinishFt = *p.finishFt
-	}
-	asked, cannot := p.asked.side(p.askedPan.fit)
+	later := max(valueOrZero(p.asked.topOut.ft), valueOrZero(p.on.topOut.ft))
+	out.FinishFt = *cmp.Or(p.finishFt, &later)
+	asked, cannot := p.asked.side()
 	if cannot != "" {
 		return out.without(cannot, p.asked.state.Sled.ID, p.on.state.Sled.Loading)
 	}
-	on, cannot := p.on.side(p.onPan.fit)
+	on, cannot := p.on.side()
 	if cannot != "" {
 		return out.without(cannot, p.on.state.Sled.ID, p.on.state.Sled.Loading)
 	}
-	on.Stock = p.onPan.stock
 	out.Answer = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: out.FinishFt, At: p.at, Same: p.own})
 	if len(out.Limits) == 0 {
 		return out.without(out.Cannot, "", p.on.state.Sled.Loading)
@@ -255,11 +234,9 @@ func (a WeightAnswer) without(cannot panload.Cannot, sled string, of fleet.Loadi
 
 // outOfReach says whether another gear or start position may do where this one does not.
 func outOfReach(cannot panload.Cannot) bool {
-	switch cannot {
-	case panload.BlocksDoNothing, panload.BelowEmpty, panload.MoreThanOnHand, panload.BeyondLimit:
-		return true
-	}
-	return false
+	return slices.Contains([]panload.Cannot{
+		panload.BlocksDoNothing, panload.BelowEmpty, panload.MoreThanOnHand, panload.BeyondLimit,
+	}, cannot)
 }
 
 // ranked solves every gear of the other sled from its start position, full back and every foot that somebody moves a
@@ -273,7 +250,7 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 	starts = slices.Compact(starts)
 	chart := p.on.state.chart()
 	var out []RankedGear
-	for gear, g := range p.on.state.Sled.Gears {
+	for gear := range p.on.state.Sled.Gears {
 		for _, start := range starts {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -282,7 +259,11 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 			on.gear, on.startFt, on.topOut = gear, start, pullOutOf(chart.At(gear, start))
 			at := newWeightPair(p.asked, on, p.at, p.finishFt)
 			if a := at.solve(); len(a.Remaining) > 0 {
-				out = append(out, rankedOf(g.Label, a))
+				ranked := RankedGear{WeightAnswer: a}
+				for _, r := range a.Remaining {
+					ranked.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))
+				}
+				out = append(out, ranked)
 			}
 		}
 	}
@@ -293,15 +274,4 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 		return cmp.Compare(a.MeanAbsLb, b.MeanAbsLb)
 	})
 	return out, nil
-}
-
-func rankedOf(gear string, a WeightAnswer) RankedGear {
-	out := RankedGear{
-		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, OnPanLb: a.OnPanLb,
-		Cannot: a.Cannot, HookLb: a.LeftAt("hook"), FinishLb: a.LeftAt("finish"),
-	}
-	for _, r := range a.Remaining {
-		out.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))
-	}
-	return out
 }

@@ -161,8 +161,8 @@ func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	require.NotEmpty(t, got.Gears)
 	gears, settings := map[string]bool{}, map[string]bool{}
 	for i, g := range got.Gears {
-		gears[g.Gear] = true
-		setting := fmt.Sprintf("%s from %g ft", g.Gear, g.StartFt)
+		gears[g.On.Gear] = true
+		setting := fmt.Sprintf("%s from %g ft", g.On.Gear, g.On.StartFt)
 		assert.False(t, settings[setting], "%s is there twice", setting)
 		settings[setting] = true
 		if i > 0 && (got.Gears[i-1].Cannot == "") == (g.Cannot == "") {
@@ -187,7 +187,7 @@ func TestWeights_RankGearsWithWhatGoesOnThePan(t *testing.T) {
 	ranked := ask(func(*WeightQuestion) {}).Gears
 	require.NotEmpty(t, ranked)
 	for _, g := range ranked {
-		a := ask(func(q *WeightQuestion) { q.OnGear, q.OnStartFt = g.Gear, &g.StartFt }).Answer
+		a := ask(func(q *WeightQuestion) { q.OnGear, q.OnStartFt = g.On.Gear, &g.On.StartFt }).Answer
 		assert.Greater(t, g.OnPanLb, 0.0)
 		assert.InDelta(t, a.OnPanLb, g.OnPanLb, 1e-9)
 	}
@@ -205,8 +205,8 @@ func TestWeights_TellNothingOfTheHookWhereItWasNeverWeighed(t *testing.T) {
 	got := askWeights(t, b, func(q *WeightQuestion) { q.On, q.OnGear, q.InBoxLb = "brome", "", 22_000 })
 	assert.Equal(t, panload.MoreThanOnHand, got.Answer.Cannot)
 	require.NotEmpty(t, got.Gears)
-	assert.Nil(t, got.Gears[0].HookLb)
-	assert.NotNil(t, got.Gears[0].FinishLb)
+	assert.Nil(t, got.Gears[0].LeftAt("hook"))
+	assert.NotNil(t, got.Gears[0].LeftAt("finish"))
 
 	show := weighedShow(t, b)
 	candidates, err := b.Candidates(context.Background(), show.ID)
@@ -384,7 +384,7 @@ func TestPanLoad_GoesByTheMeasuredShape(t *testing.T) {
 	require.NoError(t, err)
 	s := snap.sledState("bluestem")
 	require.Equal(t, fleet.MeasuredShape, s.chart().Shape())
-	side, cannot := weightSide{state: s, gear: 1, topOut: pullOutOf(s.chart().At(1, 0))}.side(s.pan().fit)
+	side, cannot := weightSide{state: s, gear: 1, topOut: pullOutOf(s.chart().At(1, 0))}.side()
 	require.Empty(t, cannot)
 	for _, at := range []float64{60, 120, 160, 200} {
 		share, ok := s.chart().BoxShare(1, 0, at)
@@ -434,7 +434,7 @@ func TestPanLoad_HasItsTopWhereTheBoxCanStand(t *testing.T) {
 			assert.InDelta(t, c.top/2, *got.Places[1].BoxAtFt, 0.05)
 			assert.InDelta(t, c.top, *got.MarkFt(panload.Top), 0.05)
 			assert.InDelta(t, c.top, s.panSled().TravelFt, 0.05)
-			side, cannot := weightSide{state: s, topOut: pullOutOf(s.chart().At(0, 0))}.side(s.pan().fit)
+			side, cannot := weightSide{state: s, topOut: pullOutOf(s.chart().At(0, 0))}.side()
 			require.Empty(t, cannot)
 			assert.InDelta(t, c.top, side.Pull.BoxAt(300), 0.05)
 		})

@@ -4,10 +4,18 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"evenpull/internal/fleet"
 )
 
 // mostSums bounds how many different weights a crew's blocks are looked through for.
 const mostSums = 20_000
+
+// Block is how many blocks of a size are taken.
+type Block struct {
+	Lb    float64
+	Count int
+}
 
 // Rounded is the weight nearest to the one wanted that a crew's blocks make, and how many of each it takes, heaviest
 // first.
@@ -18,7 +26,7 @@ type Rounded struct {
 
 // Stock is every weight that a crew's blocks make, each with the fewest blocks, lightest first.
 type Stock struct {
-	sizes []Block
+	sizes []fleet.Block
 	sums  []made
 }
 
@@ -29,10 +37,10 @@ type made struct {
 }
 
 // StockOf works a stock out. It is empty without blocks.
-func StockOf(blocks []Block) *Stock {
+func StockOf(blocks []fleet.Block) *Stock {
 	sizes := slices.Clone(blocks)
-	slices.SortFunc(sizes, func(a, b Block) int { return cmp.Compare(b.Lb, a.Lb) })
-	sizes = slices.DeleteFunc(sizes, func(b Block) bool { return b.Count <= 0 || !(b.Lb > 0) })
+	slices.SortFunc(sizes, func(a, b fleet.Block) int { return cmp.Compare(b.Lb, a.Lb) })
+	sizes = slices.DeleteFunc(sizes, func(b fleet.Block) bool { return b.Count <= 0 || !(b.Lb > 0) })
 	s := &Stock{sizes: sizes}
 	if len(sizes) == 0 {
 		return s
@@ -87,12 +95,8 @@ func (s *Stock) RoundTo(lb, leftLb float64) (Rounded, bool) {
 	return out, true
 }
 
-// RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter.
-// False without blocks.
-func RoundTo(lb float64, blocks []Block) (Rounded, bool) { return StockOf(blocks).RoundTo(lb, 0) }
-
 // onHand is what all blocks weigh together; false without blocks.
-func onHand(blocks []Block) (float64, bool) {
+func onHand(blocks []fleet.Block) (float64, bool) {
 	sum := 0.0
 	for _, b := range blocks {
 		sum += b.Lb * float64(b.Count)

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenpull/internal/fleet"
 )
 
 // CheckCode is what somebody should look at in the weighings of a sled.
@@ -61,26 +63,18 @@ const (
 
 // Checks lists what somebody should look at.
 func (f *Fit) Checks() []Check {
-	out := f.sameStates()
 	own := f.withoutTape()
 	if len(own.leftOut()) == 0 { // too few to judge one another: the tape helps
 		own = f
 	}
-	out = append(out, own.outOfLine()...)
-	out = append(out, f.totals()...)
-	out = append(out, f.shape()...)
-	return append(out, f.againstTape()...)
+	return slices.Concat(f.sameStates(), own.outOfLine(), f.totals(), f.shape(), f.againstTape())
 }
 
-// withoutTape is the fit of the weighings alone.
+// withoutTape is the fit of the weighings alone, or f where they alone cannot be fitted.
 func (f *Fit) withoutTape() *Fit {
 	s := f.Sled
-	s.Tape = Tape{}
-	own, err := FitTo(s, f.Spread)
-	if err != nil { // of weighings that were fitted before this cannot happen
-		return f
-	}
-	return own
+	s.TandemToPanFt = nil // the rest of the tape says nothing without it
+	return cmp.Or(FitTo(s, f.Spread), f)
 }
 
 // sameStates finds weighings of one state that differ by more than weighings do.
@@ -106,7 +100,8 @@ func (f *Fit) limit(alarm float64) float64 {
 
 // left is one weighing left out: how far it lies from what the others say, in lb and in standard uncertainties.
 type left struct {
-	at     int
+	fleet.Weighing
+	at     int // among the weighings
 	off, z float64
 	others *Fit
 }
@@ -117,19 +112,23 @@ func (f *Fit) leftOut() []left {
 	for i, w := range f.Sled.Weighings {
 		s := f.Sled
 		s.Weighings = slices.Delete(slices.Clone(s.Weighings), i, i+1)
-		others, err := FitTo(s, f.Spread)
-		if err != nil {
+		others := FitTo(s, f.Spread)
+		if others == nil {
 			continue
 		}
-		r := row(w.BoxAtFt, w.InBoxLb)
-		if !others.known(r) {
-			continue
+		if off, z, ok := others.off(w); ok {
+			out = append(out, left{w, i, off, z, others})
 		}
-		off := w.PanLb - w.OnPanLb - others.sum(r)
-		out = append(out, left{i, off, math.Abs(off) / math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb),
-			others})
 	}
 	return out
+}
+
+// off is how far a weighing that is none of the fit's lies from what the fit says, in lb and in standard uncertainties;
+// false where it says nothing of it.
+func (f *Fit) off(w fleet.Weighing) (lb, z float64, ok bool) {
+	r := row(w.BoxAtFt, w.InBoxLb)
+	lb = w.PanLb - w.OnPanLb - f.sum(r)
+	return lb, math.Abs(lb) / math.Hypot(f.sd(r), f.Spread.Lb), f.known(r)
 }
 
 // outOfLine names a weighing that the others contradict. Weighings at one loading lie on a line: of three of them each
@@ -150,8 +149,7 @@ func (f *Fit) outOfLine() []Check {
 	found := Check{Code: OutOfLine}
 	best := math.Inf(1)
 	for _, l := range suspects {
-		w := f.Sled.Weighings[l.at]
-		if mend, z := f.mendOf(w, l.others); mend != "" && z < best {
+		if mend, z := f.mendOf(l); mend != "" && z < best {
 			best, found.Mend, worst = z, mend, l
 		}
 	}
@@ -166,12 +164,11 @@ func (f *Fit) outOfLine() []Check {
 			}
 		}
 	}
-	w := f.Sled.Weighings[worst.at]
-	found.Weighing, found.Noted, found.Expected = w.ID, w.PanLb, w.PanLb-worst.off
+	found.Weighing, found.Noted, found.Expected = worst.ID, worst.PanLb, worst.PanLb-worst.off
 	if found.Mend == "" {
 		for _, l := range suspects {
 			if l.at != worst.at {
-				found.Others = append(found.Others, f.Sled.Weighings[l.at].ID)
+				found.Others = append(found.Others, l.ID)
 			}
 		}
 	}
@@ -183,66 +180,45 @@ func (f *Fit) outOfLine() []Check {
 const fitsWithin = 2.5
 
 // mendOf looks for the usual mistake that brings a weighing nearest to what the others say.
-func (f *Fit) mendOf(w Weighing, others *Fit) (best Mend, bestZ float64) {
+func (f *Fit) mendOf(l left) (best Mend, bestZ float64) {
 	bestZ = fitsWithin
-	try := func(mend Mend, as Weighing) {
-		r := row(as.BoxAtFt, as.InBoxLb)
-		if !others.known(r) {
-			return
-		}
-		sd := math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb)
-		if z := math.Abs(as.PanLb-as.OnPanLb-others.sum(r)) / sd; z < bestZ {
+	try := func(mend Mend, change func(as *fleet.Weighing)) {
+		as := l.Weighing
+		change(&as)
+		if _, z, ok := l.others.off(as); ok && z < bestZ {
 			best, bestZ = mend, z
 		}
 	}
-	as := w
-	as.PanLb = w.PanLb * lbPerKg
-	try(Kilograms, as)
-	if w.TandemLb != nil {
-		as = w
-		as.PanLb = *w.TandemLb
-		try(PanIsTandem, as)
+	try(Kilograms, func(as *fleet.Weighing) { as.PanLb *= lbPerKg })
+	if l.TandemLb != nil {
+		try(PanIsTandem, func(as *fleet.Weighing) { as.PanLb = *l.TandemLb })
 	}
 	for _, other := range f.Sled.Weighings {
-		if other.BoxAtFt != w.BoxAtFt {
-			as = w
-			as.BoxAtFt = other.BoxAtFt
-			try(OtherMark, as)
+		if other.BoxAtFt != l.BoxAtFt {
+			try(OtherMark, func(as *fleet.Weighing) { as.BoxAtFt = other.BoxAtFt })
 		}
 	}
 	for _, b := range f.Sled.Blocks {
-		as = w
-		as.InBoxLb = w.InBoxLb + b.Lb
-		try(BlockMore, as)
-		if w.InBoxLb >= b.Lb {
-			as.InBoxLb = w.InBoxLb - b.Lb
-			try(BlockLess, as)
+		try(BlockMore, func(as *fleet.Weighing) { as.InBoxLb += b.Lb })
+		if l.InBoxLb >= b.Lb {
+			try(BlockLess, func(as *fleet.Weighing) { as.InBoxLb -= b.Lb })
 		}
 	}
 	return best, bestZ
 }
 
 // inMiddle says whether a weighing was made between full back and the top.
-func (f *Fit) inMiddle(l left) bool {
-	at := f.Sled.Weighings[l.at].BoxAtFt
-	return at > 0 && at < f.Sled.TravelFt
-}
+func (f *Fit) inMiddle(w left) bool { return w.BoxAtFt > 0 && w.BoxAtFt < f.Sled.TravelFt }
 
 // bends says whether the middle weighings of two loadings or more are off one way.
 func (f *Fit) bends(suspects []left) bool {
-	up, down := map[float64]bool{}, map[float64]bool{}
+	loadings := map[bool]map[float64]bool{true: {}, false: {}} // off upward, and downward
 	for _, l := range f.leftOut() {
-		w := f.Sled.Weighings[l.at]
-		if l.z < fitsWithin || !f.inMiddle(l) {
-			continue
-		}
-		if l.off > 0 {
-			up[w.InBoxLb] = true
-		} else {
-			down[w.InBoxLb] = true
+		if l.z >= fitsWithin && f.inMiddle(l) {
+			loadings[l.off > 0][l.InBoxLb] = true
 		}
 	}
-	return len(suspects) > 1 && (len(up) > 1 || len(down) > 1)
+	return len(suspects) > 1 && max(len(loadings[true]), len(loadings[false])) > 1
 }
 
 // totals hold pan and tires against the total, and the totals against the blocks.
@@ -254,8 +230,8 @@ func (f *Fit) totals() []Check {
 			out = append(out, Check{Code: PartsNotTotal, Weighing: w.ID, Noted: w.PanLb + *w.TandemLb,
 				Expected: *w.TotalLb})
 		}
-		if total, ok := w.total(); ok {
-			bare = append(bare, total-w.InBoxLb-w.OnPanLb)
+		if lb, ok := total(w); ok {
+			bare = append(bare, lb-w.InBoxLb-w.OnPanLb)
 		}
 	}
 	if len(bare) < 2 {
@@ -270,10 +246,10 @@ func (f *Fit) totals() []Check {
 		}
 	}
 	for _, w := range f.Sled.Weighings {
-		total, ok := w.total()
+		lb, ok := total(w)
 		expected := middle + w.InBoxLb + w.OnPanLb
-		if ok && math.Abs(total-expected) > max(sameShare*expected, blockShare*block) {
-			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: total, Expected: expected})
+		if ok && math.Abs(lb-expected) > max(sameShare*expected, blockShare*block) {
+			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: lb, Expected: expected})
 		}
 	}
 	return out
@@ -305,8 +281,8 @@ func (f *Fit) againstTape() []Check {
 	}
 	var out []Check
 	// ratio holds a/D against a value; ∂(a/D) = 1/D and −a/D².
-	hold := func(code CheckCode, term int, taped *Taped) {
-		if taped == nil || term >= 0 && c[term] == nil {
+	hold := func(code CheckCode, term int, tape *taped) {
+		if tape == nil || term >= 0 && c[term] == nil {
 			return
 		}
 		var by [terms]float64
@@ -317,14 +293,15 @@ func (f *Fit) againstTape() []Check {
 		}
 		by[3] -= value / (d.Value * d.Value)
 		implied := value / d.Value
-		sd := math.Hypot(math.Sqrt(max(own.covariance(by, by), 0)), taped.SD)
-		if math.Abs(implied-taped.Value) > f.limit(falseAlarm/3)*sd ||
-			implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
-			out = append(out, Check{Code: code, Noted: taped.Value, Expected: implied})
+		sd := math.Hypot(own.sd(by), tape.sd)
+		if math.Abs(implied-tape.value) > f.limit(falseAlarm/3)*sd ||
+			implied*tape.value < 0 && math.Abs(implied) > 2*sd {
+			out = append(out, Check{Code: code, Noted: tape.value, Expected: implied})
 		}
 	}
-	hold(LengthOff, -1, f.Sled.Tape.TandemToPanFt)
-	hold(BoxOff, 1, f.Sled.Tape.EmptyBoxLb)
-	hold(CenterOff, 2, f.Sled.Tape.BoxAheadTandemFt)
+	length, box, center := f.Sled.tape()
+	hold(LengthOff, -1, length)
+	hold(BoxOff, 1, box)
+	hold(CenterOff, 2, center)
 	return out
 }

@@ -1,12 +1,14 @@
 package panload
 
 import (
-	"errors"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenpull/internal/fleet"
 )
 
 const terms = 4 // of a pan load: 1, x, w, x w
@@ -44,11 +46,11 @@ const (
 )
 
 // ShareOf fits a sled's weighings by themselves, without those that the others contradict.
-func ShareOf(weighings []Weighing) Share {
+func ShareOf(weighings []fleet.Weighing) Share {
 	wide := Spread{Lb: wideSpread * assumedSpreadLb, DF: math.Inf(1)}
 	for {
-		f, err := FitTo(Sled{Weighings: weighings}, wide)
-		if err != nil {
+		f := FitTo(Sled{Weighings: weighings}, wide)
+		if f == nil {
 			return Share{}
 		}
 		worst := left{}
@@ -69,13 +71,10 @@ func ShareOf(weighings []Weighing) Share {
 	}
 }
 
-// Pool blends the shares of a fleet with the assumption: s² = (4·100² + Σ SSR)/(4 + Σ df).
-func Pool(shares []Share) Spread {
-	ssr, df := assumedDF*assumedSpreadLb*assumedSpreadLb, assumedDF
-	for _, s := range shares {
-		ssr, df = ssr+s.SSR, df+s.DF
-	}
-	return Spread{Lb: math.Sqrt(ssr / df), DF: df}
+// Pool blends the sum of the shares of a fleet with the assumption: s² = (4·100² + Σ SSR)/(4 + Σ df).
+func Pool(all Share) Spread {
+	df := assumedDF + all.DF
+	return Spread{Lb: math.Sqrt((assumedDF*assumedSpreadLb*assumedSpreadLb + all.SSR) / df), DF: df}
 }
 
 // Fit is a sled's pan load.
@@ -85,6 +84,7 @@ type Fit struct {
 	beta   *mat.VecDense // A, B, C, D of scaled terms
 	cov    *mat.SymDense // of these; of what the weighings do not determine, 0
 	basis  *mat.Dense    // columns span what they determine
+	stock  func() *Stock // of the sled's blocks, worked out when it is first asked for
 }
 
 // Steps in which the terms are counted, so that a system of feet and thousands of pounds is well conditioned.
@@ -95,8 +95,6 @@ const (
 	rankLimit = 1e-6
 )
 
-var errNothing = errors.New("nothing was weighed")
-
 // row is what the four terms are multiplied by.
 func row(x, w float64) [terms]float64 { return [terms]float64{1, x, w, x * w} }
 
@@ -106,43 +104,33 @@ func scaled(r [terms]float64) []float64 {
 
 // FitTo finds A, B, C and D by least squares on the weighings, each with the spread given, and on what was taped, each
 // with its own uncertainty: D = 1/L (u_L/L²), B − W_b D = 0 (u_W/L), C − p D = 0 (u_p/L). What they do not determine
-// stays unknown.
-func FitTo(s Sled, spread Spread) (*Fit, error) {
+// stays unknown. It is nil where nothing was weighed.
+func FitTo(s Sled, spread Spread) *Fit {
 	if len(s.Weighings) == 0 {
-		return nil, errNothing
+		return nil
 	}
-	var rows [][]float64
-	var right []float64
+	var rows, right []float64
 	add := func(r [terms]float64, value, sd float64) {
-		of := scaled(r)
-		for i := range of {
-			of[i] /= sd
+		for _, v := range scaled(r) {
+			rows = append(rows, v/sd)
 		}
-		rows, right = append(rows, of), append(right, value/sd)
+		right = append(right, value/sd)
 	}
 	for _, w := range s.Weighings {
 		add(row(w.BoxAtFt, w.InBoxLb), w.PanLb-w.OnPanLb, spread.Lb)
 	}
-	if l := s.Tape.TandemToPanFt; l != nil {
-		add([terms]float64{0, 0, 0, 1}, 1/l.Value, l.SD/(l.Value*l.Value))
-		if b := s.Tape.EmptyBoxLb; b != nil {
-			add([terms]float64{0, 1, 0, -b.Value}, 0, b.SD/l.Value)
+	if l, b, p := s.tape(); l != nil {
+		add([terms]float64{0, 0, 0, 1}, 1/l.value, l.sd/(l.value*l.value))
+		if b != nil {
+			add([terms]float64{0, 1, 0, -b.value}, 0, b.sd/l.value)
 		}
-		if p := s.Tape.BoxAheadTandemFt; p != nil {
-			add([terms]float64{0, 0, 1, -p.Value}, 0, p.SD/l.Value)
+		if p != nil {
+			add([terms]float64{0, 0, 1, -p.value}, 0, p.sd/l.value)
 		}
-	}
-	return solve(s, spread, rows, right)
-}
-
-func solve(s Sled, spread Spread, rows [][]float64, right []float64) (*Fit, error) {
-	x := mat.NewDense(len(rows), terms, nil)
-	for i, r := range rows {
-		x.SetRow(i, r)
 	}
 	var svd mat.SVD
-	if !svd.Factorize(x, mat.SVDThin) {
-		return nil, errNothing
+	if !svd.Factorize(mat.NewDense(len(right), terms, rows), mat.SVDThin) {
+		return nil
 	}
 	rank := svd.Rank(rankLimit)
 	f := &Fit{Sled: s, Spread: spread, beta: new(mat.VecDense), cov: mat.NewSymDense(terms, nil)}
@@ -154,7 +142,8 @@ func solve(s Sled, spread Spread, rows [][]float64, right []float64) (*Fit, erro
 	for k := range rank {
 		f.cov.SymRankOne(f.cov, 1/(values[k]*values[k]), v.ColView(k))
 	}
-	return f, nil
+	f.stock = sync.OnceValue(func() *Stock { return StockOf(f.Sled.Blocks) })
+	return f
 }
 
 // known says whether the weighings determine a sum of the four terms.
@@ -176,6 +165,9 @@ func (f *Fit) sum(r [terms]float64) float64 {
 func (f *Fit) covariance(a, b [terms]float64) float64 {
 	return mat.Inner(mat.NewVecDense(terms, scaled(a)), f.cov, mat.NewVecDense(terms, scaled(b)))
 }
+
+// sd is the standard uncertainty of a sum of the four terms.
+func (f *Fit) sd(r [terms]float64) float64 { return math.Sqrt(max(f.covariance(r, r), 0)) }
 
 // Load is a load in pounds with its 95 % interval.
 type Load struct{ Lb, LowLb, HighLb float64 }
@@ -199,9 +191,9 @@ func (f *Fit) Pan(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
 // weighs the mean of n totals. One that was read adds s²/n²; one put together of pan and tandem 2 s²/n² − 2 φᵀVφᵢ/n,
 // since what the pan was misread by is in the pan load as well.
 func (f *Fit) Tandem(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
-	var totals []Weighing
+	var totals []fleet.Weighing
 	for _, w := range f.Sled.Weighings {
-		if _, ok := w.total(); ok {
+		if _, ok := total(w); ok {
 			totals = append(totals, w)
 		}
 	}
@@ -211,8 +203,8 @@ func (f *Fit) Tandem(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
 	}
 	lb, variance := inBoxLb+onPanLb-(f.sum(r)+onPanLb), f.covariance(r, r)
 	for _, w := range totals {
-		total, _ := w.total()
-		lb += (total - w.InBoxLb - w.OnPanLb) / n
+		whole, _ := total(w)
+		lb += (whole - w.InBoxLb - w.OnPanLb) / n
 		own := math.Pow(f.Spread.Lb/n, 2)
 		if w.TotalLb == nil {
 			own = 2*own - 2*f.covariance(r, row(w.BoxAtFt, w.InBoxLb))/n
@@ -232,18 +224,11 @@ func (f *Fit) Coefficients() [terms]*Coefficient {
 		var unit [terms]float64
 		unit[i] = 1
 		if f.known(unit) {
-			out[i] = &Coefficient{f.sum(unit), math.Sqrt(max(f.covariance(unit, unit), 0))}
+			out[i] = &Coefficient{f.sum(unit), f.sd(unit)}
 		}
 	}
 	return out
 }
 
-// perLb is g(x) = C + D x, what a pound of blocks in the box adds on the pan, and its standard uncertainty; false where
-// the weighings do not tell.
-func (f *Fit) perLb(boxAtFt float64) (g, sd float64, ok bool) {
-	r := [terms]float64{0, 0, 1, boxAtFt}
-	return f.sum(r), math.Sqrt(max(f.covariance(r, r), 0)), f.known(r)
-}
-
-// perFt is B + D w, what a foot of the box's way adds on the pan.
-func (f *Fit) perFt(inBoxLb float64) float64 { return f.sum([terms]float64{0, 1, 0, inBoxLb}) }
+// rowPerLb is what the four terms are multiplied by in g(x) = C + D x, what a pound in the box adds on the pan.
+func rowPerLb(x float64) [terms]float64 { return [terms]float64{0, 0, 1, x} }

@@ -1,7 +1,5 @@
 package panload
 
-import "math"
-
 // MatchAt is where along the pull two sleds are to carry the same on the pan.
 type MatchAt string
 
@@ -59,7 +57,6 @@ type Side struct {
 	Pull    Pull
 	InBoxLb float64
 	OnPanLb float64
-	Stock   *Stock // of the blocks of the sled; worked out where it is nil
 }
 
 // Question asks for the weight in the box of another sled at which its pan carries what the asked sled's does.
@@ -114,17 +111,17 @@ func Solve(q Question) Answer {
 		return out
 	}
 	w, onPan = notBelowNothing(w), notBelowNothing(onPan)
-	half := p.half(p.variance(w, onPan))
+	half := p.half(p.variance(w))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := max(w, 0)
-	if rounded, ok := p.stock().RoundTo(w, onPan); ok {
+	if rounded, ok := p.On.Fit.stock().RoundTo(w, onPan); ok {
 		out.Rounded, set = &rounded, rounded.Lb
 	}
 	p.hold(&out, w, set, half)
 	p.On.InBoxLb, p.On.OnPanLb = set, onPan
 	out.Remaining = p.remaining()
 	if p.told(0) && p.told(p.FinishFt) {
-		out.MeanLb = new(mean(p.breaks, p.difference))
+		out.MeanLb = new(p.mean(p.difference))
 	}
 	out.InFeet = p.inFeet()
 	return out
@@ -144,19 +141,11 @@ func (p pair) same() Answer {
 	p.Asked.Pull.TopOutSD = 0 // one pull: it errs alike
 	p.On.InBoxLb, p.On.OnPanLb, p.On.Pull = w, p.Asked.OnPanLb, p.Asked.Pull
 	out := Answer{InBox: Load{w, w, w}, OnPanLb: p.Asked.OnPanLb, Remaining: p.remaining(), MeanLb: new(0.0)}
-	if rounded, ok := p.stock().RoundTo(w, out.OnPanLb); ok && rounded.Lb == w {
+	if rounded, ok := p.On.Fit.stock().RoundTo(w, out.OnPanLb); ok && rounded.Lb == w {
 		out.Rounded = &rounded
 	}
 	p.hold(&out, w, w, 0)
 	return out
-}
-
-// stock is what the blocks of the other sled make.
-func (p pair) stock() *Stock {
-	if p.On.Stock != nil {
-		return p.On.Stock
-	}
-	return StockOf(p.On.Fit.Sled.Blocks)
 }
 
 // hold notes in an answer what stands against its weight, and against that as it would be set.
@@ -185,8 +174,7 @@ func (p pair) difference(d float64) float64 {
 // known says whether both sleds' loads can be told at a distance, the other one's with any weight.
 func (p pair) known(d float64) bool {
 	at := p.On.Pull.BoxAt(d)
-	_, _, per := p.On.Fit.perLb(at)
-	return per && p.On.Fit.known(row(at, 0)) && p.Asked.Fit.known(p.asked(d))
+	return p.On.Fit.known(rowPerLb(at)) && p.On.Fit.known(row(at, 0)) && p.Asked.Fit.known(p.asked(d))
 }
 
 // weight is w, and q where blocks on the pan are asked for too.
@@ -201,13 +189,10 @@ func (p pair) weight() (w, onPan float64, cannot Cannot) {
 	case AtHook:
 		w, cannot = p.at(0)
 	case OnAverage:
-		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
-		w, cannot = p.over(mean(p.breaks, p.missing), mean(p.breaks, g), p.On.Pull.boxMean(p.breaks))
+		w, cannot = p.over(p.mean(p.missing), p.mean(p.perLb), p.mean(p.On.Pull.BoxAt))
 	case Overall:
-		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
-		square := mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
-		w, cannot = p.over(mean(p.breaks, func(d float64) float64 { return p.missing(d) * g(d) }), square,
-			p.On.Pull.boxMean(p.breaks))
+		w, cannot = p.over(p.mean(func(d float64) float64 { return p.missing(d) * p.perLb(d) }), p.meanSquare(),
+			p.mean(p.On.Pull.BoxAt))
 	case HookAndFinish:
 		return p.both()
 	default:
@@ -221,20 +206,24 @@ func (p pair) missing(d float64) float64 {
 	return p.askedLoad(d) - p.On.Fit.sum(p.on(d, 0)) - p.On.OnPanLb
 }
 
+// perLb is g at a distance along the other sled's pull, and meanSquare the mean of its square over the pull.
+func (p pair) perLb(d float64) float64 { return p.On.Fit.sum(rowPerLb(p.On.Pull.BoxAt(d))) }
+func (p pair) meanSquare() float64 {
+	return p.mean(func(d float64) float64 { return p.perLb(d) * p.perLb(d) })
+}
+
 // at solves for one place.
 func (p pair) at(d float64) (float64, Cannot) {
-	x := p.On.Pull.BoxAt(d)
-	g, _, _ := p.On.Fit.perLb(x)
-	return p.over(p.missing(d), g, x)
+	return p.over(p.missing(d), p.perLb(d), p.On.Pull.BoxAt(d))
 }
 
 // over divides what is missing by what a pound in the box adds, where that is enough to be told from nothing.
-func (p pair) over(missing, perLb, boxAtFt float64) (float64, Cannot) {
-	g, sd, _ := p.On.Fit.perLb(boxAtFt)
-	if g < leastPerLb || g < p.On.Fit.Spread.T()*sd {
+func (p pair) over(missing, each, boxAtFt float64) (float64, Cannot) {
+	r := rowPerLb(boxAtFt)
+	if g := p.On.Fit.sum(r); g < leastPerLb || g < p.On.Fit.Spread.T()*p.On.Fit.sd(r) {
 		return 0, BlocksDoNothing
 	}
-	return missing / perLb, ""
+	return missing / each, ""
 }
 
 // both matches the hook and the finish, with blocks on the pan.
@@ -244,8 +233,7 @@ func (p pair) both() (w, onPan float64, cannot Cannot) {
 	b, d := f.sum([terms]float64{0, 1}), f.sum([terms]float64{0, 0, 0, 1})
 	moved := end - start
 	gain := d * moved
-	sd := math.Sqrt(max(f.covariance([terms]float64{0, 0, 0, moved}, [terms]float64{0, 0, 0, moved}), 0))
-	if gain < leastPerLb || gain < f.Spread.T()*sd {
+	if gain < leastPerLb || gain < f.Spread.T()*f.sd([terms]float64{0, 0, 0, moved}) {
 		return 0, 0, BlocksDoNothing
 	}
 	w = (p.askedLoad(p.FinishFt) - p.askedLoad(0) - b*moved) / gain
@@ -273,17 +261,14 @@ func (p pair) against(w, onPan, half float64) Cannot {
 // limits hold the other sled's limits against what would come on it, each at its worst place: the box anywhere, the pan
 // with the box at the top, the tandem at the hook.
 func (p pair) limits(w, onPan float64) []Limit {
-	of := p.On.Fit.Sled.Limits
-	box := Limit{What: "box", MostLb: of.MostInBoxLb, Lb: w, Known: true}
-	pan := Limit{What: "pan", MostLb: of.MostOnPanLb}
-	if top, ok := p.On.Fit.Pan(p.On.Pull.TopFt, w, onPan); ok {
-		pan.Lb, pan.Known = top.Lb, true
+	pan, panKnown := p.On.Fit.Pan(p.On.Pull.TopFt, w, onPan)
+	tandem, tandemKnown := p.On.Fit.Tandem(p.On.Pull.StartFt, w, onPan)
+	of := p.On.Fit.Sled
+	out := []Limit{
+		{What: "box", MostLb: of.MostInBoxLb, Lb: w, Known: true},
+		{What: "pan", MostLb: of.MostOnPanLb, Lb: pan.Lb, Known: panKnown},
+		{What: "tandem", MostLb: of.MostOnTandemLb, Lb: tandem.Lb, Known: tandemKnown},
 	}
-	tandem := Limit{What: "tandem", MostLb: of.MostOnTandemLb}
-	if hook, ok := p.On.Fit.Tandem(p.On.Pull.StartFt, w, onPan); ok {
-		tandem.Lb, tandem.Known = hook.Lb, true
-	}
-	out := []Limit{box, pan, tandem}
 	for i, l := range out {
 		out[i].Passed = l.MostLb != nil && l.Known && l.Lb > *l.MostLb+sameLb
 	}

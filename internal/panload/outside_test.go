@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 
+	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
 )
 
@@ -34,7 +35,7 @@ func TestPan_AgainstABeamOnTwoSupports(t *testing.T) {
 	for _, x := range []float64{0, 31} {
 		for _, w := range []float64{0, 12_000} {
 			tandem, onPan := reactions(x, w)
-			s.Weighings = append(s.Weighings, panload.Weighing{BoxAtFt: x, InBoxLb: w, PanLb: onPan, TandemLb: &tandem})
+			s.Weighings = append(s.Weighings, fleet.Weighing{BoxAtFt: x, InBoxLb: w, PanLb: onPan, TandemLb: &tandem})
 		}
 	}
 	f := fitted(t, s, panload.Spread{Lb: 100, DF: 4})
@@ -161,13 +162,13 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 		{"the asked sled carries next to nothing", func(a, _ *panload.Side) { a.InBoxLb, a.OnPanLb = 0, -4000 },
 			panload.AtFinish, panload.BelowEmpty},
 		{"there are not so many blocks", func(_, b *panload.Side) {
-			b.Fit.Sled.Blocks = []panload.Block{{Lb: 2000,
+			b.Fit.Sled.Blocks = []fleet.Block{{Lb: 2000,
 				Count: 6}}
 		},
 			panload.AtFinish, panload.MoreThanOnHand},
-		{"the box may not hold so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostInBoxLb = &most },
+		{"the box may not hold so much", func(_, b *panload.Side) { b.Fit.Sled.MostInBoxLb = &most },
 			panload.AtFinish, panload.BeyondLimit},
-		{"the pan may not carry so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostOnPanLb = &most },
+		{"the pan may not carry so much", func(_, b *panload.Side) { b.Fit.Sled.MostOnPanLb = &most },
 			panload.AtFinish, panload.BeyondLimit},
 		{"nobody knows where the boxes top out", func(a, b *panload.Side) {
 			a.Pull.TopOutSD, b.Pull.TopOutSD = 60, 60
@@ -197,7 +198,7 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 func TestSolve_LeavesABoxEmptyAtLeast(t *testing.T) {
 	t.Parallel()
 	asked, on := sides(t)
-	asked.InBoxLb, asked.OnPanLb, on.Stock, on.Fit.Sled.Blocks = 0, -4000, nil, nil
+	asked.InBoxLb, asked.OnPanLb, on.Fit.Sled.Blocks = 0, -4000, nil
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
 	require.Equal(t, panload.BelowEmpty, got.Cannot)
 	empty, ok := on.Fit.Pan(31, 0, 0)
@@ -209,15 +210,15 @@ func TestSolve_LeavesABoxEmptyAtLeast(t *testing.T) {
 
 func TestRoundTo_TakesTheNearestOfTheFewestBlocks(t *testing.T) {
 	t.Parallel()
-	blocks := []panload.Block{{Lb: 500, Count: 1}, {Lb: 2000, Count: 3}, {Lb: 1000, Count: 2}}
+	blocks := []fleet.Block{{Lb: 500, Count: 1}, {Lb: 2000, Count: 3}, {Lb: 1000, Count: 2}}
 	for want, lb := range map[float64]float64{0: -300, 500: 700, 1000: 800, 4000: 4100, 8500: 20_000, 2500: 2300} {
-		got, ok := panload.RoundTo(lb, blocks)
+		got, ok := panload.StockOf(blocks).RoundTo(lb, 0)
 		require.True(t, ok)
 		assert.Equal(t, want, got.Lb, "%g lb", lb)
 	}
-	got, _ := panload.RoundTo(4000, blocks)
+	got, _ := panload.StockOf(blocks).RoundTo(4000, 0)
 	assert.Equal(t, []panload.Block{{Lb: 2000, Count: 2}}, got.Blocks)
-	_, ok := panload.RoundTo(4000, nil)
+	_, ok := panload.StockOf(nil).RoundTo(4000, 0)
 	assert.False(t, ok)
 }
 
@@ -228,12 +229,12 @@ func TestSolve_RoundsToWhatIsLeftOfTheBlocks(t *testing.T) {
 	for q := 3000.0; q < 6000; q += 100 {
 		asked, on := sides(t)
 		asked.OnPanLb = q
-		on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}}
+		on.Fit.Sled.Blocks = []fleet.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}}
 		got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.HookAndFinish})
 		require.NotNil(t, got.Rounded)
 		assert.LessOrEqual(t, got.Rounded.Lb+got.OnPanLb, 18_300.5, "with %g lb on the pan", q)
 	}
-	stock := panload.StockOf([]panload.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}})
+	stock := panload.StockOf([]fleet.Block{{Lb: 2000, Count: 9}, {Lb: 300, Count: 1}})
 	for left, want := range map[float64]float64{0: 14_000, 4300: 14_000, 4301: 12_300, 5200: 12_300, 18_300: 0,
 		20_000: 0} {
 		got, ok := stock.RoundTo(14_100, left)
@@ -257,14 +258,9 @@ func TestNext_NamesWhatIsStillWorthWeighing(t *testing.T) {
 func TestChecks_HoldTheWeighingsAgainstTheTape(t *testing.T) {
 	t.Parallel()
 	s := bluestem()
-	s.Tape = panload.Tape{
-		TandemToPanFt: &panload.Taped{Value: 28.2, SD: 0.1}, EmptyBoxLb: &panload.Taped{Value: 5100, SD: 100},
-		BoxAheadTandemFt: &panload.Taped{Value: -2.7, SD: 0.1},
-	}
+	s.Loading = taped(28.2, 5100, 100, -2.7)
 	assert.Empty(t, fitted(t, s, pooled()).Checks())
-	s.Tape.TandemToPanFt.Value = 33
-	s.Tape.EmptyBoxLb.Value = 7500
-	s.Tape.BoxAheadTandemFt.Value = 2.7
+	s.Loading = taped(33, 7500, 100, 2.7)
 	var found []panload.CheckCode
 	for _, k := range fitted(t, s, pooled()).Checks() {
 		found = append(found, k.Code)
@@ -280,8 +276,8 @@ func TestSolve_RefusesNothingForRounding(t *testing.T) {
 			asked, _ := sides(t)
 			on := asked
 			on.Fit, on.Pull.TopOutFt, asked.InBoxLb = fitted(t, bluestem(), pooled()), topOut, lb
-			on.Fit.Sled.Blocks = []panload.Block{{Lb: 500, Count: int(lb / 500)}}
-			on.Fit.Sled.Limits.MostInBoxLb = &lb
+			on.Fit.Sled.Blocks = []fleet.Block{{Lb: 500, Count: int(lb / 500)}}
+			on.Fit.Sled.MostInBoxLb = &lb
 			q := panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish}
 			require.Empty(t, panload.Solve(q).Cannot, "%g lb, %g ft", lb, topOut)
 			q.Asked.InBoxLb, q.Asked.OnPanLb, q.On.OnPanLb = 0, lb/3, lb/3
@@ -294,7 +290,7 @@ func TestSolve_RefusesNothingForRounding(t *testing.T) {
 	on := asked
 	asked.InBoxLb = 12_001
 	on.Fit = fitted(t, bluestem(), pooled())
-	on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 6}}
+	on.Fit.Sled.Blocks = []fleet.Block{{Lb: 2000, Count: 6}}
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
 	assert.Equal(t, panload.MoreThanOnHand, got.Cannot, "a pound is more")
 }

@@ -11,21 +11,24 @@
 // change the load at the hook, or lighten it.
 package panload
 
-// Weighing is one reading of the scale under the pan, in pounds and feet.
-type Weighing struct {
-	ID       string
-	On       string   // ISO 8601 date
-	BoxAtFt  float64  // box mark from full back
-	InBoxLb  float64  // blocks in the box
-	OnPanLb  float64  // blocks laid on the pan
-	PanLb    float64  // read
-	TandemLb *float64 // read under the tandem, nil where it was not
-	TotalLb  *float64 // of the whole sled, nil where it was not read
-	Scale    string   // which one; sleds weighed on one scale share its gain
+import (
+	"cmp"
+
+	"evenpull/internal/fleet"
+)
+
+// Normal95 is the 97.5 % quantile of the normal distribution.
+const Normal95 = 1.959963984540054
+
+// Sled is what is known of one sled's load.
+type Sled struct {
+	fleet.Loading
+	Weighings []fleet.Weighing // that count
+	TravelFt  float64          // box mark at the top
 }
 
 // total is the weight of the whole sled as it was read, or both its parts; false where neither is known.
-func (w Weighing) total() (float64, bool) {
+func total(w fleet.Weighing) (float64, bool) {
 	switch {
 	case w.TotalLb != nil:
 		return *w.TotalLb, true
@@ -35,30 +38,20 @@ func (w Weighing) total() (float64, bool) {
 	return 0, false
 }
 
-// Taped is a length or a weight with its standard uncertainty.
-type Taped struct{ Value, SD float64 }
+// taped is a length or a weight with its standard uncertainty.
+type taped struct{ value, sd float64 }
 
-// Tape is what was taped or is known of a sled besides its weighings; nil where it is not.
-type Tape struct {
-	TandemToPanFt    *Taped // L, ft
-	EmptyBoxLb       *Taped // W_b, lb
-	BoxAheadTandemFt *Taped // p, ft; negative behind the tandem
+// tapedAs is nil where nothing is known. Its ± is half a 95 % interval of a normal distribution (JCGM 100:2008, 4.3.4).
+func tapedAs(v, plusMinus *float64, usual float64) *taped {
+	if v == nil {
+		return nil
+	}
+	return &taped{*v, *cmp.Or(plusMinus, &usual) / Normal95}
 }
 
-// Block is a size of block and how many there are.
-type Block struct {
-	Lb    float64
-	Count int
-}
-
-// Limits are what the maker of a part allows, in pounds; nil where nobody has entered it.
-type Limits struct{ MostInBoxLb, MostOnPanLb, MostOnTandemLb *float64 }
-
-// Sled is what is known of one sled's loading.
-type Sled struct {
-	Weighings []Weighing
-	Tape      Tape
-	TravelFt  float64 // box mark at the top
-	Blocks    []Block
-	Limits    Limits
+// tape is what was taped or is known of a sled besides its weighings: L in ft, W_b in lb, and p in ft.
+func (s Sled) tape() (length, box, center *taped) {
+	return tapedAs(s.TandemToPanFt, s.TandemToPanPlusMinusFt, fleet.DefaultTapedPlusMinusFt),
+		tapedAs(s.EmptyBoxLb, s.EmptyBoxPlusMinusLb, fleet.DefaultEmptyBoxPlusMinusLb),
+		tapedAs(s.BoxAheadOfTandemFt, s.BoxAheadOfTandemPlusMinusFt, fleet.DefaultTapedPlusMinusFt)
 }

@@ -7,14 +7,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
 )
 
 // weighed are weighings (box mark, in the box, pan).
-func weighed(rows ...[3]float64) []panload.Weighing {
-	out := make([]panload.Weighing, len(rows))
+func weighed(rows ...[3]float64) []fleet.Weighing {
+	out := make([]fleet.Weighing, len(rows))
 	for i, r := range rows {
-		out[i] = panload.Weighing{BoxAtFt: r[0], InBoxLb: r[1], PanLb: r[2], Scale: "the club's"}
+		out[i] = fleet.Weighing{BoxAtFt: r[0], InBoxLb: r[1], PanLb: r[2], Scale: "the club's"}
 	}
 	return out
 }
@@ -35,15 +36,25 @@ func fescue() panload.Sled {
 	)}
 }
 
+// taped are lengths with a standard uncertainty of 0.1 ft, and an empty box with its own.
+func taped(tandemToPanFt, boxLb, boxSD, boxAheadFt float64) fleet.Loading {
+	plusMinus := func(sd float64) *float64 { return new(panload.Normal95 * sd) }
+	return fleet.Loading{
+		TandemToPanFt: &tandemToPanFt, TandemToPanPlusMinusFt: plusMinus(0.1),
+		EmptyBoxLb: &boxLb, EmptyBoxPlusMinusLb: plusMinus(boxSD),
+		BoxAheadOfTandemFt: &boxAheadFt, BoxAheadOfTandemPlusMinusFt: plusMinus(0.1),
+	}
+}
+
 func fitted(t *testing.T, s panload.Sled, spread panload.Spread) *panload.Fit {
 	t.Helper()
-	f, err := panload.FitTo(s, spread)
-	require.NoError(t, err)
+	f := panload.FitTo(s, spread)
+	require.NotNil(t, f)
 	return f
 }
 
 func pooled() panload.Spread {
-	return panload.Pool([]panload.Share{panload.ShareOf(bluestem().Weighings), panload.ShareOf(fescue().Weighings)})
+	return panload.Pool(panload.ShareOf(bluestem().Weighings).Plus(panload.ShareOf(fescue().Weighings)))
 }
 
 func TestFit_AgainstExactArithmetic(t *testing.T) {
@@ -66,10 +77,7 @@ func TestFit_AgainstExactArithmetic(t *testing.T) {
 		{"five weighings", fescue(), [4]float64{12160, 196.1290323, -0.0358333333, 0.0316666667}},
 		{"two weighings and a tape", panload.Sled{
 			Weighings: weighed([3]float64{0, 0, 10720}, [3]float64{30, 12000, 27740}),
-			Tape: panload.Tape{
-				TandemToPanFt: &panload.Taped{Value: 28, SD: 0.1}, EmptyBoxLb: &panload.Taped{Value: 5000, SD: 60},
-				BoxAheadTandemFt: &panload.Taped{Value: -2.75, SD: 0.1},
-			},
+			Loading:   taped(28, 5000, 60, -2.75),
 		}, [4]float64{10715.274859, 178.457072, -0.0982996011, 0.0357092593}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -118,7 +126,7 @@ func TestSolve_AgainstExactArithmetic(t *testing.T) {
 		})
 	}
 	asked, on := sides(t)
-	on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 8}}
+	on.Fit.Sled.Blocks = []fleet.Block{{Lb: 2000, Count: 8}}
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
 	require.NotNil(t, got.Rounded)
 	assert.Equal(t, panload.Rounded{Lb: 14000, Blocks: []panload.Block{{Lb: 2000, Count: 7}}}, *got.Rounded)

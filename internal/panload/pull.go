@@ -94,18 +94,15 @@ func breaks(end float64, pulls ...Pull) []float64 {
 
 // mean averages over 0 … end a product of two functions that are linear between the breaks, exactly (Simpson's rule is
 // exact for polynomials of the second degree).
-func mean(breaks []float64, of func(d float64) float64) float64 {
-	sum, end := 0.0, breaks[len(breaks)-1]
+func (p pair) mean(of func(d float64) float64) float64 {
+	breaks, sum := p.breaks, 0.0
 	for i := 1; i < len(breaks); i++ {
 		// The functions may jump at a break (a box that starts at its top): each piece is asked inside.
 		a, b := math.Nextafter(breaks[i-1], math.Inf(1)), math.Nextafter(breaks[i], math.Inf(-1))
 		sum += (breaks[i] - breaks[i-1]) * (of(a) + 4*of((a+b)/2) + of(b)) / 6
 	}
-	return sum / end
+	return sum / breaks[len(breaks)-1]
 }
-
-// boxMean is the mean box mark over the pull.
-func (p Pull) boxMean(breaks []float64) float64 { return mean(breaks, p.BoxAt) }
 
 // LoadAt is what lies on the pan at a distance along the pull, with what the weighings and the top-out leave open of
 // it. False where the weighings do not tell.
@@ -114,9 +111,10 @@ func (s Side) LoadAt(distanceFt float64) (Load, bool) {
 	if !s.Fit.known(r) {
 		return Load{}, false
 	}
-	variance := s.Fit.covariance(r, r)
-	if sd := s.Pull.boxSD(distanceFt); sd > 0 {
-		variance += math.Pow(s.Fit.perFt(s.InBoxLb)*sd, 2)
-	}
-	return s.Fit.load(s.Fit.sum(r)+s.OnPanLb, variance), true
+	return s.Fit.load(s.Fit.sum(r)+s.OnPanLb, s.Fit.covariance(r, r)+s.pullVariance(distanceFt)), true
+}
+
+// pullVariance is what the top-out leaves open of the load at a distance, in lb²: a foot of the box's way adds B + D w.
+func (s Side) pullVariance(distanceFt float64) float64 {
+	return math.Pow(s.Fit.sum([terms]float64{0, 1, 0, s.InBoxLb})*s.Pull.boxSD(distanceFt), 2)
 }

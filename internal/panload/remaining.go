@@ -1,7 +1,5 @@
 package panload
 
-import "math"
-
 // Remainder is by how much the other sled's pan carries more than the asked one's at a place along the pull, with its
 // 95 % interval.
 type Remainder struct {
@@ -30,7 +28,10 @@ func (p pair) told(d float64) bool {
 func (p pair) remaining() (out []Remainder) {
 	add := func(where, sled string, d float64) {
 		if p.told(d) {
-			out = append(out, p.remainder(where, sled, d))
+			lb := p.difference(d)
+			half := p.half(p.differenceVariance(p.asked(d), p.on(d, p.On.InBoxLb)) + p.Asked.pullVariance(d) +
+				p.On.pullVariance(d))
+			out = append(out, Remainder{where, sled, d, Load{lb, lb - half, lb + half}})
 		}
 	}
 	add("hook", "", 0)
@@ -41,14 +42,6 @@ func (p pair) remaining() (out []Remainder) {
 	}
 	add("finish", "", p.FinishFt)
 	return out
-}
-
-func (p pair) remainder(where, sled string, d float64) Remainder {
-	variance := p.differenceVariance(p.asked(d), p.on(d, p.On.InBoxLb))
-	variance += math.Pow(p.Asked.Fit.perFt(p.Asked.InBoxLb)*p.Asked.Pull.boxSD(d), 2)
-	variance += math.Pow(p.On.Fit.perFt(p.On.InBoxLb)*p.On.Pull.boxSD(d), 2)
-	lb, half := p.difference(d), p.half(variance)
-	return Remainder{where, sled, d, Load{lb, lb - half, lb + half}}
 }
 
 // inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"evenpull/internal/calibrate/calibratetest"
+	"evenpull/internal/fleet"
 	"evenpull/internal/panload"
 )
 
@@ -38,13 +39,13 @@ func (m machine) load(x, w float64) float64 {
 func (m machine) total(w float64) float64 { return m.frame + m.box + m.pan + w }
 
 // weigh takes six weighings: back, middle, top, empty and with 12,000 lb, on a scale of 20 lb steps.
-func (m machine) weigh(rng *rand.Rand, spread float64, totals bool) []panload.Weighing {
-	var out []panload.Weighing
+func (m machine) weigh(rng *rand.Rand, spread float64, totals bool) []fleet.Weighing {
+	var out []fleet.Weighing
 	read := func(lb, sd float64) float64 { return 20 * math.Round((lb+sd*rng.NormFloat64())/20) }
 	for _, w := range []float64{0, 12000} {
 		for _, share := range []float64{0, 0.5, 1} {
 			x := math.Round(share*m.travel*2) / 2
-			of := panload.Weighing{
+			of := fleet.Weighing{
 				ID: fmt.Sprint(len(out)), BoxAtFt: x, InBoxLb: w, PanLb: read(m.load(x, w), spread),
 				Scale: "the club's",
 			}
@@ -59,8 +60,9 @@ func (m machine) weigh(rng *rand.Rand, spread float64, totals bool) []panload.We
 	return out
 }
 
-func (m machine) sled(weighings []panload.Weighing) panload.Sled {
-	return panload.Sled{Weighings: weighings, TravelFt: m.travel, Blocks: []panload.Block{{Lb: 2000, Count: 10}}}
+func (m machine) sled(weighings []fleet.Weighing) panload.Sled {
+	return panload.Sled{Weighings: weighings, TravelFt: m.travel,
+		Loading: fleet.Loading{Blocks: []fleet.Block{{Lb: 2000, Count: 10}}}}
 }
 
 // The interval of the matched weight holds the weight that truly matches, for crews that weigh as well as assumed,
@@ -74,7 +76,7 @@ func TestSolve_IntervalsCover(t *testing.T) {
 		for range sims() {
 			a, b := drawMachine(rng), drawMachine(rng)
 			wa, wb := a.weigh(rng, spread, false), b.weigh(rng, spread, false)
-			pooled := panload.Pool([]panload.Share{panload.ShareOf(wa), panload.ShareOf(wb)})
+			pooled := panload.Pool(panload.ShareOf(wa).Plus(panload.ShareOf(wb)))
 			asked := panload.Side{ID: "a", Fit: fitted(t, a.sled(wa), pooled),
 				InBoxLb: 8000 + 1000*math.Floor(8*rng.Float64())}
 			on := panload.Side{ID: "b", Fit: fitted(t, b.sled(wb), pooled)}
@@ -144,9 +146,9 @@ func TestTandem_IntervalsCover(t *testing.T) {
 			at := [][2]float64{{0, 0}, {30, 12_000}, {30, 0}, {0, 12_000}, {15, 0}, {15, 12_000}}[:c.weighed]
 			held := map[[2]float64]int{}
 			for range sims() {
-				var of []panload.Weighing
+				var of []fleet.Weighing
 				for i, s := range at {
-					g := panload.Weighing{BoxAtFt: s[0], InBoxLb: s[1]}
+					g := fleet.Weighing{BoxAtFt: s[0], InBoxLb: s[1]}
 					g.PanLb = load(s[0], s[1]) + spread*rng.NormFloat64()
 					switch {
 					case i < c.totals:
@@ -177,7 +179,7 @@ func TestTandem_IntervalsCover(t *testing.T) {
 // Planted mistakes are found, and crews without any left in peace. Six weighings a sled.
 func TestChecks_FindPlantedMistakes(t *testing.T) {
 	t.Parallel()
-	other := func(rng *rand.Rand, of []panload.Weighing, i int) float64 {
+	other := func(rng *rand.Rand, of []fleet.Weighing, i int) float64 {
 		for {
 			if x := of[rng.IntN(len(of))].BoxAtFt; x != of[i].BoxAtFt {
 				return x
@@ -187,17 +189,17 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 	cases := []struct {
 		name        string
 		totals      bool
-		plant       func(rng *rand.Rand, of []panload.Weighing, i int) int
+		plant       func(rng *rand.Rand, of []fleet.Weighing, i int) int
 		least, most float64
 	}{
 		{"nothing", false, untouched, 0, 5},
 		{"nothing", true, untouched, 0, 5},
-		{"the mark of another state", false, func(rng *rand.Rand, of []panload.Weighing, i int) int {
+		{"the mark of another state", false, func(rng *rand.Rand, of []fleet.Weighing, i int) int {
 			of[i].BoxAtFt = other(rng, of, i)
 			return i
 		}, 95, 100},
 		// Of two readings within 1,000 lb of each other the swap is hardly a mistake.
-		{"pan and tandem swapped", true, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+		{"pan and tandem swapped", true, func(_ *rand.Rand, of []fleet.Weighing, i int) int {
 			for math.Abs(*of[i].TandemLb-of[i].PanLb) < 1000 {
 				i = (i + 1) % len(of)
 			}
@@ -205,20 +207,20 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 			*of[i].TandemLb, of[i].PanLb = of[i].PanLb, tandem
 			return i
 		}, 95, 100},
-		{"kilograms", false, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+		{"kilograms", false, func(_ *rand.Rand, of []fleet.Weighing, i int) int {
 			of[i].PanLb = math.Round(of[i].PanLb * 0.45359237)
 			return i
 		}, 95, 100},
 		{"a block miscounted in one weighing", false, miscount, 60, 100},
 		{"a block miscounted in one weighing", true, miscount, 80, 100},
 		// What nothing but a tape or a total can tell; it is said where weighing is explained.
-		{"a block miscounted in all of them", false, func(rng *rand.Rand, of []panload.Weighing, i int) int {
+		{"a block miscounted in all of them", false, func(rng *rand.Rand, of []fleet.Weighing, i int) int {
 			for k := range 3 {
 				miscount(rng, of, k)
 			}
 			return i
 		}, 0, 10},
-		{"every mark 1 ft off", false, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+		{"every mark 1 ft off", false, func(_ *rand.Rand, of []fleet.Weighing, i int) int {
 			for k := range of {
 				of[k].BoxAtFt++
 			}
@@ -241,7 +243,7 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 				of := m.weigh(rng, 100, c.totals)
 				i := rng.IntN(len(of))
 				i = c.plant(rng, of, i)
-				checks := fitted(t, m.sled(of), panload.Pool([]panload.Share{panload.ShareOf(of)})).Checks()
+				checks := fitted(t, m.sled(of), panload.Pool(panload.ShareOf(of))).Checks()
 				if len(checks) > 0 {
 					found++
 				}
@@ -263,10 +265,10 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 }
 
 // miscount notes a block of 2,000 lb too few in a weighing with blocks.
-func miscount(_ *rand.Rand, of []panload.Weighing, i int) int {
+func miscount(_ *rand.Rand, of []fleet.Weighing, i int) int {
 	i = 3 + i%3
 	of[i].InBoxLb = 10000
 	return i
 }
 
-func untouched(_ *rand.Rand, _ []panload.Weighing, i int) int { return i }
+func untouched(_ *rand.Rand, _ []fleet.Weighing, i int) int { return i }

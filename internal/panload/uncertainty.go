@@ -1,6 +1,11 @@
 package panload
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
 
 // gainSD is how far two scales differ, standard, as a share of a load. An assumption of our own.
 const gainSD = 0.005
@@ -31,16 +36,12 @@ func (p pair) differenceVariance(asked, on [terms]float64) float64 {
 // sameScale says whether two sleds were weighed on one scale, all of their weighings.
 func sameScale(a, b Sled) bool {
 	scale := a.Weighings[0].Scale
-	for _, w := range append(append([]Weighing(nil), a.Weighings...), b.Weighings...) {
-		if w.Scale == "" || w.Scale != scale {
-			return false
-		}
-	}
-	return true
+	another := func(w fleet.Weighing) bool { return w.Scale != scale }
+	return scale != "" && !slices.ContainsFunc(a.Weighings, another) && !slices.ContainsFunc(b.Weighings, another)
 }
 
 // variance is u²(w) in lb²: (JCGM 100:2008, 5.1) by the weighings of both sleds, and by where either box tops out.
-func (p pair) variance(w, onPan float64) float64 {
+func (p pair) variance(w float64) float64 {
 	asked, on, per := p.weights(w)
 	v := p.differenceVariance(asked, on) / (per * per)
 	along := p.At == OnAverage || p.At == Overall
@@ -69,25 +70,23 @@ func (p pair) again() float64 {
 
 // weights are how w·per moves with the four terms of either sled: w = (N_A − N_B(w = 0))/g linearized at w.
 func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
+	at := p.FinishFt
 	switch p.At {
 	case AtHook:
-		g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(0))
-		return p.asked(0), p.on(0, w), g
+		at = 0
 	case OnAverage:
-		xA, xB := p.Asked.Pull.boxMean(p.breaks), p.On.Pull.boxMean(p.breaks)
-		g, _, _ := p.On.Fit.perLb(xB)
-		return row(xA, p.Asked.InBoxLb), row(xB, w), g
+		xA, xB := p.mean(p.Asked.Pull.BoxAt), p.mean(p.On.Pull.BoxAt)
+		return row(xA, p.Asked.InBoxLb), row(xB, w), p.On.Fit.sum(rowPerLb(xB))
 	case Overall:
-		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
 		left := func(d float64) float64 { return p.On.Fit.sum(p.on(d, w)) + p.On.OnPanLb - p.askedLoad(d) }
 		for i := range terms {
-			asked[i] = mean(p.breaks, func(d float64) float64 { return p.asked(d)[i] * g(d) })
-			on[i] = mean(p.breaks, func(d float64) float64 { return p.on(d, w)[i] * g(d) })
+			asked[i] = p.mean(func(d float64) float64 { return p.asked(d)[i] * p.perLb(d) })
+			on[i] = p.mean(func(d float64) float64 { return p.on(d, w)[i] * p.perLb(d) })
 		}
 		// g itself is made of C and D: what is left of the difference moves with them too.
-		on[2] += mean(p.breaks, left)
-		on[3] += mean(p.breaks, func(d float64) float64 { return left(d) * p.On.Pull.BoxAt(d) })
-		return asked, on, mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
+		on[2] += p.mean(left)
+		on[3] += p.mean(func(d float64) float64 { return left(d) * p.On.Pull.BoxAt(d) })
+		return asked, on, p.meanSquare()
 	case HookAndFinish:
 		start, end := p.On.Pull.BoxAt(0), p.On.Pull.BoxAt(p.FinishFt)
 		a0, a1 := p.asked(0), p.asked(p.FinishFt)
@@ -97,6 +96,5 @@ func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
 		moved := end - start
 		return asked, [terms]float64{0, moved, 0, w * moved}, p.On.Fit.sum([terms]float64{0, 0, 0, 1}) * moved
 	}
-	g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(p.FinishFt))
-	return p.asked(p.FinishFt), p.on(p.FinishFt, w), g
+	return p.asked(at), p.on(at, w), p.perLb(at)
 }

@@ -99,19 +99,19 @@ func Standing(weighed bool, about ...fleet.Sled) string {
 	return said + " The sled operator, the class rules and local codes decide." + Invented(about...)
 }
 
-// PanPlace is the load at one place of the box.
+// PanPlace is one place of the box: at the hook, halfway, or at the top. A load is nil where the weighings do not tell.
 type PanPlace struct {
-	Where       string // "hook", "middle" or "top"
-	BoxAtFt     float64
-	AtFt        *float64 // along the pull; nil where that was not asked
+	Where       string   // "hook", "middle" or "top"
+	BoxAtFt     *float64 // box mark; nil where the travel is not known
+	AtFt        *float64 // distance along the pull, where a gear was asked for and its top-out is known
 	Pan, Tandem *panload.Load
 }
 
 var placeNames = map[string]string{"hook": "At the hook", "middle": "Halfway", "top": "At the top"}
 
-// PanLine says what lies on the pan at a place.
+// PanLine says what lies on the pan at a place of which the box mark is known.
 func PanLine(p PanPlace, units fleet.Units) string {
-	at := fmt.Sprintf("%s, with the box at %s", placeNames[p.Where], boxMark(p.BoxAtFt, units))
+	at := fmt.Sprintf("%s, with the box at %s", placeNames[p.Where], boxMark(*p.BoxAtFt, units))
 	if p.AtFt != nil && *p.AtFt > 0 {
 		at += fmt.Sprintf(" (%s down the track)", length(*p.AtFt, units))
 	}
