@@ -52,7 +52,7 @@ func (c *Chart) Days() []DayOffset {
 		return nil
 	}
 	m := c.shaped.model
-	out := make([]DayOffset, m.d.day[m.d.n-1]+1)
+	out := make([]DayOffset, m.d.days())
 	place := map[string]int{}
 	for i, obs := range m.o.list {
 		d := &out[m.d.day[i]]
@@ -125,7 +125,7 @@ func (c *Chart) Drift() *Drift {
 		return nil
 	}
 	m := c.shaped.model
-	days := m.d.day[m.d.n-1] + 1
+	days := m.d.days()
 	all := m.dayPatterns()
 	look := lastLook(days)
 	switch {
@@ -244,32 +244,20 @@ func patterns(days int) [][]float64 {
 
 // daySums are Z′Qy and Z′QZ with Q of residuals, one number and one row a day: every pattern of days follows from them.
 func (m *model) daySums() ([]float64, *mat.Dense) {
-	d, rho := m.d, m.v.rho()
-	days := d.day[d.n-1] + 1
-	sum, qy := make([]float64, days), make([]float64, days)
-	fb := mat.NewDense(days, d.p, nil)
-	for i := range d.n {
-		j, w, r := d.day[i], d.w[i], d.y[i]
-		row := fb.RawRowView(j)
-		for c, x := range d.row(i) {
-			row[c] += w * x
-			r -= x * m.beta[c]
-		}
-		sum[j] += w
-		qy[j] += w * r
-	}
-	for j := range days {
-		f := 1 / (1 + rho*sum[j])
+	t, rho := m.sums, m.v.rho()
+	_, qy := m.d.left(m.beta)
+	fb := mat.NewDense(t.days, t.p, slices.Clone(t.b))
+	for j, s := range t.s {
+		f := 1 / (1 + rho*s)
 		qy[j] *= f
 		floats.Scale(f, fb.RawRowView(j))
-		sum[j] *= f
 	}
 	var half, zqz mat.Dense
 	half.Mul(fb, m.spread.inverse)
 	zqz.Mul(&half, fb.T())
 	zqz.Scale(-1, &zqz)
-	for j := range days {
-		zqz.Set(j, j, zqz.At(j, j)+sum[j])
+	for j, s := range t.s {
+		zqz.Set(j, j, zqz.At(j, j)+s*(1/(1+rho*s)))
 	}
 	return qy, &zqz
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"evenpull/internal/fleet"
@@ -25,6 +26,7 @@ type model struct {
 	standing []standing // by part of the curve, once fitted
 
 	d      *design
+	sums   *sums // of d, as last solved
 	beta   []float64
 	spread spread
 	rss    float64 // (y − Xβ)′V⁻¹(y − Xβ), in units of the reading variance
@@ -228,7 +230,7 @@ func (m *model) solve() error {
 	if math.IsNaN(sol.rss) || math.IsInf(sol.rss, 0) {
 		return errSingular
 	}
-	m.beta, m.rss = sol.beta, sol.rss
+	m.sums, m.beta, m.rss = t, sol.beta, sol.rss
 	for c, s := range t.shift {
 		m.beta[c] += s
 	}
@@ -240,34 +242,18 @@ func (m *model) solve() error {
 // slipBy finds −HJ, the effect of each tape's error on β, with H = (X′V⁻¹X)⁻¹X′V⁻¹.
 func (m *model) slipBy() {
 	k := len(m.tapes)
-	if m.jac == nil || k == 0 {
+	if k == 0 {
 		m.slip = nil
 		return
 	}
-	p := m.d.p
-	mj := mat.NewDense(p, k, nil)
-	rho := m.v.rho()
-	for first := 0; first < m.d.n; {
-		last := first
-		b, s := make([]float64, p), 0.0
-		for ; last < m.d.n && m.d.day[last] == m.d.day[first]; last++ {
-			s += m.d.w[last]
-			for c, x := range m.d.row(last) {
-				b[c] += m.d.w[last] * x
-			}
+	mj, pull := mat.NewDense(m.d.p, k, nil), make([]float64, m.d.p)
+	for i := range m.d.n {
+		m.sums.pull(m.d, i, m.v.rho(), pull)
+		for c, h := range pull {
+			floats.AddScaled(mj.RawRowView(c), h, m.jac[i*k:(i+1)*k])
 		}
-		kj := rho / (1 + rho*s)
-		for i := first; i < last; i++ {
-			for c, x := range m.d.row(i) {
-				h := m.d.w[i] * (x - kj*b[c])
-				for j, v := range m.jac[i*k : (i+1)*k] {
-					mj.Set(c, j, mj.At(c, j)+h*v)
-				}
-			}
-		}
-		first = last
 	}
-	m.slip = mat.NewDense(p, k, nil)
+	m.slip = mat.NewDense(m.d.p, k, nil)
 	m.slip.Mul(m.spread.inverse, mj)
 	m.slip.Scale(-1, m.slip)
 }
@@ -307,14 +293,17 @@ func (m *model) at(gear int, start float64) (point, bool) {
 			p.q[last] = start - m.tapes[last].at
 		}
 	}
-	if m.slip != nil {
-		for j := range m.tapes {
-			for c, a := range p.a {
-				p.q[j] += a * m.slip.At(c, j)
-			}
+	m.slide(p.a, p.q)
+	return p, true
+}
+
+// slide adds what each tape does through β to what moves with it by a.
+func (m *model) slide(a, q []float64) {
+	for j := range m.tapes {
+		for c, by := range a {
+			q[j] += by * m.slip.At(c, j)
 		}
 	}
-	return p, true
 }
 
 // askMark puts the effect of the asked start position's tape where it belongs.

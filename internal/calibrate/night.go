@@ -3,6 +3,8 @@ package calibrate
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // night is what is known of one day's effect δ on every top-out of a sled: nothing but its variance, or what the day's
@@ -27,45 +29,22 @@ var unseen = night{left: 1}
 
 // night takes what the day's readings among those that m was fitted to say.
 func (m *model) night(day string) night {
-	d, k := m.d, len(m.tapes)
-	n := night{kb: make([]float64, d.p), q: make([]float64, k)}
-	sum := 0.0
-	for i, obs := range m.o.list {
-		if obs.reading.Day != day {
-			continue
-		}
-		w, r := d.w[i], d.y[i]
-		sum += w
-		for c, x := range d.row(i) {
-			n.kb[c] += w * x
-			r -= x * m.beta[c]
-		}
-		n.offset += w * r
-		n.pulls++
-		if m.jac != nil {
-			for j := range n.q {
-				n.q[j] += w * m.jac[i*k+j]
-			}
-		}
-	}
-	if n.pulls == 0 {
+	first := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading.Day == day })
+	if first < 0 {
 		return unseen
 	}
-	rho := m.v.rho()
-	n.left = 1 / (1 + rho*sum)
+	d, k, j, rho := m.d, len(m.tapes), m.d.day[first], m.v.rho()
+	_, wr := d.left(m.beta)
+	n := night{left: 1 / (1 + rho*m.sums.s[j]), kb: slices.Clone(m.sums.of(j)), q: make([]float64, k)}
+	for i := first; i < d.n && d.day[i] == j; i++ {
+		floats.AddScaled(n.q, d.w[i], m.jac[i*k:(i+1)*k])
+		n.pulls++
+	}
+	m.slide(n.kb, n.q)
 	by := rho * n.left
-	n.offset *= by
-	for j := range n.q {
-		if m.slip != nil {
-			for c, b := range n.kb {
-				n.q[j] += b * m.slip.At(c, j)
-			}
-		}
-		n.q[j] *= by
-	}
-	for c := range n.kb {
-		n.kb[c] *= by
-	}
+	n.offset = by * wr[j]
+	floats.Scale(by, n.q)
+	floats.Scale(by, n.kb)
 	return n
 }
 

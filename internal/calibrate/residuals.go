@@ -3,6 +3,7 @@ package calibrate
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -11,7 +12,6 @@ import (
 type residuals struct {
 	m      *model
 	r      []float64 // y − Xβ
-	dayOff []float64 // best prediction of each day's effect
 	dayZ   []float64 // each day against the others; 0 where there is nothing to compare it with
 	dayGap []float64 // estimated offset of the day against the others, logarithm
 	z      []float64 // each reading against the others; 0 where there is nothing to compare it with
@@ -23,13 +23,9 @@ type residuals struct {
 func (m *model) residuals() *residuals {
 	d, rho := m.d, m.v.rho()
 	sr := math.Sqrt(m.v.Reading)
-	out := &residuals{m: m, r: make([]float64, d.n), z: make([]float64, d.n), gap: make([]float64, d.n)}
-	for i := range d.n {
-		out.r[i] = d.y[i]
-		for c, x := range d.row(i) {
-			out.r[i] -= x * m.beta[c]
-		}
-	}
+	out := &residuals{m: m, z: make([]float64, d.n), gap: make([]float64, d.n)}
+	var wr []float64
+	out.r, wr = d.left(m.beta)
 	var h, ch mat.VecDense
 	form := func(v []float64) float64 { // v′(X′V⁻¹X)⁻¹v
 		h = *mat.NewVecDense(len(v), v)
@@ -37,41 +33,22 @@ func (m *model) residuals() *residuals {
 		ch.MulVec(m.spread.inverse, &h)
 		return mat.Dot(&h, &ch)
 	}
-	b, hi := make([]float64, d.p), make([]float64, d.p)
-	for first := 0; first < d.n; {
-		last, s, wr := first, 0.0, 0.0
-		clear(b)
-		for ; last < d.n && d.day[last] == d.day[first]; last++ {
-			w := d.w[last]
-			s += w
-			wr += w * out.r[last]
-			for c, x := range d.row(last) {
-				b[c] += w * x
-			}
+	pull := make([]float64, d.p)
+	for i, w := range d.w {
+		m.sums.pull(d, i, rho, pull)
+		k := rho / (1 + rho*m.sums.s[d.day[i]])
+		if q := w - k*w*w - form(pull); q > 1e-9*w {
+			qy := w * (out.r[i] - k*wr[d.day[i]])
+			out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
 		}
+	}
+	out.dayZ, out.dayGap = make([]float64, len(wr)), make([]float64, len(wr))
+	for j, s := range m.sums.s {
 		f := 1 / (1 + rho*s)
-		k := rho * f
-		out.dayOff = append(out.dayOff, k*wr)
-		for i := first; i < last; i++ {
-			w := d.w[i]
-			for c, x := range d.row(i) {
-				hi[c] = w * (x - k*b[c])
-			}
-			q := w - k*w*w - form(hi)
-			if q > 1e-9*w {
-				qy := w * (out.r[i] - k*wr)
-				out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
-			}
+		floats.ScaleTo(pull, f, m.sums.of(j))
+		if q := s*f - form(pull); q > 1e-9*s*f {
+			out.dayZ[j], out.dayGap[j] = wr[j]*f/math.Sqrt(q)/sr, wr[j]*f/q
 		}
-		for c := range b {
-			b[c] *= f
-		}
-		q, z, gap := s*f-form(b), 0.0, 0.0
-		if q > 1e-9*s*f {
-			z, gap = wr*f/math.Sqrt(q)/sr, wr*f/q
-		}
-		out.dayZ, out.dayGap = append(out.dayZ, z), append(out.dayGap, gap)
-		first = last
 	}
 	return out
 }

@@ -150,7 +150,7 @@ func (d *design) dayDF() int {
 		}
 		within.addOf(column, size)
 	}
-	return d.day[d.n-1] + 1 + len(within) - len(whole)
+	return d.days() + len(within) - len(whole)
 }
 
 func (d *design) column(c int) []float64 {
