@@ -5,26 +5,21 @@ import (
 	"slices"
 )
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the
-// travel is part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
-func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
-	is, low, high, ok := c.boxSpeed(gear)
-	if !ok {
-		return nil, 0, 0
-	}
-	return &is, low, high
+// Speed is how fast a gear moves the box.
+type Speed struct {
+	BoxSpeed                  *float64 // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
 }
 
-func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
+// BoxSpeed is over a pull from full back; the tape of the travel is part of its interval. It is nil where the travel or
+// the gear is not known, or so little that its interval has no end.
+func (c *Chart) BoxSpeed(gear int) Speed {
 	travel := c.travel()
-	if travel == 0 {
-		return 0, 0, 0, false
-	}
 	p, ok := c.Predict(gear, 0)
-	if !ok {
-		return 0, 0, 0, false
+	if travel == 0 || !ok {
+		return Speed{}
 	}
-	speed = 100 * travel / math.Exp(p.Log)
+	speed := 100 * travel / math.Exp(p.Log)
 	s := p.Spread
 	if p.point.a == nil {
 		s.Other += math.Pow(travelSD/travel, 2)
@@ -39,8 +34,11 @@ func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
 		s = c.covariance(q, q)
 	}
 	half := c.v.HalfWidth(s)
-	high = speed * math.Exp(half)
-	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
+	high := speed * math.Exp(half)
+	if math.IsInf(high, 1) {
+		return Speed{}
+	}
+	return Speed{&speed, speed * math.Exp(-half), high}
 }
 
 // StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start
@@ -114,7 +112,7 @@ func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) 
 	if travel == 0 || !ok {
 		return 0, false
 	}
-	gone := (distanceFt - c.o.takeUp) / math.Exp(p.TonightLog) // of the way from the start to the top
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.Tonight.Log) // of the way from the start to the top
 	switch {
 	case gone <= 0:
 		return startFt / travel, true

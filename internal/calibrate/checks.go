@@ -176,7 +176,7 @@ func (c *Chart) gearChecks() []fleet.Check {
 	})
 	for i := 1; i < len(ladder); i++ {
 		slow, fast := ladder[i-1], ladder[i]
-		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Prediction, fast.Prediction).Times(-2))
+		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Outlook, fast.Outlook).Times(-2))
 		if slow.Log-fast.Log < c.v.HalfWidth(gap) {
 			out = append(out, fleet.Check{
 				Code: fleet.GearsAlike, Gear: c.label(fast.gear), OtherGear: c.label(slow.gear),

@@ -56,7 +56,7 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	}
 	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear],
 		2)
-	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: scatter}, Basis: fleet.Geared, point: p})
+	return c.predicted(start, fleet.Geared, p, scatter)
 }
 
 // againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the

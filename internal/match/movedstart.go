@@ -44,29 +44,22 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	}
 	set := calibrate.Spread{} // what setting the box there adds
 	if best.RoundedStartFt > 0 {
-		slope := c.slope(gear, best.RoundedStartFt, at.Log)
+		slope := c.slope(gear, best.RoundedStartFt, at.prediction.Log)
 		set.Other = math.Pow(moveFt/1.96*slope, 2)
 	}
-	v := c.on.Chart.Variances()
-	half, halfTonight := v.HalfWidth(at.Spread.Plus(set)), v.HalfWidth(at.Tonight.Plus(set))
-	takeUp, usual := c.on.Chart.TakeUpFt(), at.onAverage()
-	best.TopOutFt, best.TonightFt = usual.ft, at.ft
-	best.LowFt, best.HighFt = takeUp+usual.way*math.Exp(-half), takeUp+usual.way*math.Exp(half)
-	best.TonightLowFt, best.TonightHighFt = takeUp+at.way*math.Exp(-halfTonight), takeUp+at.way*math.Exp(halfTonight)
-	best.Difference = c.from(best.RoundedStartFt).difference(at, set.Times(at.way*at.way))
+	usual, tonight := at.prediction.Outlook, at.Outlook
+	usual.Spread, tonight.Spread = usual.Spread.Plus(set), tonight.Spread.Plus(set)
+	best.TopOutFt, best.LowFt, best.HighFt = c.on.Chart.Feet(usual)
+	best.TonightFt, best.TonightLowFt, best.TonightHighFt = c.on.Chart.Feet(tonight)
+	moved := *c
+	moved.start = best.RoundedStartFt
+	best.Difference = moved.difference(at, set.Times(at.way*at.way))
 	// so little is known there that it says nothing
 	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) {
 		return best, false
 	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
 	return best, true
-}
-
-// from is the same comparison from another start position of the other sled.
-func (c *comparison) from(start float64) *comparison {
-	moved := *c
-	moved.start = start
-	return &moved
 }
 
 // slope is the derivative of ln(T − c) by the start position, one-sided where the chart ends.
