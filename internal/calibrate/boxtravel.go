@@ -62,24 +62,33 @@ func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	if last, ok := c.Predict(gear, high); ok && want < last.Log {
 		return 0, false
 	}
-	for range 60 { // φ does not increase
-		mid := (low + high) / 2
-		if log, ok := c.logWay(gear, mid); ok && log > want {
+	_, s := bisect(low, high, func(start float64) bool { // φ does not increase
+		log, ok := c.logWay(gear, start)
+		return ok && log > want
+	})
+	return s, true
+}
+
+// bisect closes in on where before turns from true to false between two positions.
+func bisect(low, high float64, before func(float64) bool) (float64, float64) {
+	for range 60 {
+		if mid := (low + high) / 2; before(mid) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	return high, true
+	return low, high
 }
 
-// logWay is Prediction.Log alone.
+// logWay is Prediction.Log alone of a gear on a measured shape that has a part of it or a figure that is stated.
 func (c *Chart) logWay(gear int, start float64) (float64, bool) {
-	if _, stated := c.o.stated[gear]; stated || c.shaped == nil || c.shaped.column[gear] < 0 {
+	if _, stated := c.o.stated[gear]; stated {
 		p, ok := c.Predict(gear, start)
 		return p.Log, ok
 	}
-	return c.shaped.logWay(gear, start)
+	log, ok := c.shaped.standing[c.shaped.curve.partOf[gear]].here.log(start)
+	return c.shaped.beta[c.shaped.column[gear]] + log, ok
 }
 
 // startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured
@@ -123,17 +132,11 @@ func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) 
 		return (startFt + gone*(travel-startFt)) / travel, true
 	}
 	// A measured shape: find x with φ(x) = (1 − gone) φ(s); φ does not increase.
-	low, high := startFt, travel
-	for range 60 {
-		mid := (low + high) / 2
-		ratio, ok := c.shaped.ratio(startFt, mid)
-		if ok && math.Exp(ratio) > 1-gone {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low / travel, true
+	at, _ := bisect(startFt, travel, func(x float64) bool {
+		ratio, ok := c.shaped.ratio(startFt, x)
+		return ok && math.Exp(ratio) > 1-gone
+	})
+	return at / travel, true
 }
 
 // Knot is a place of the box along a pull, as shares: of its way along the ground from the take-up to the top-out, and

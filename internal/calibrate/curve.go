@@ -18,67 +18,54 @@ type curve struct {
 // curvePart is φ along start positions that hang together; φ = 1 at the first.
 type curvePart struct {
 	starts []float64
-	column []int     // column of ln φ in the design, −1 for the first
 	weight []float64 // readings at each start position
+	column int       // of ln φ at the second start position in the design; those of the others follow
 }
 
 // parts finds what hangs together. Columns are numbered after the gears.
 func (o *observations) parts(gears int) *curve {
 	c := &curve{partOf: make([]int, gears), travel: o.travel}
-	root := make(map[float64]float64, len(o.starts))
-	var find func(float64) float64
-	find = func(s float64) float64 {
-		if root[s] != s {
-			root[s] = find(root[s])
-		}
-		return root[s]
+	first := make([]int, len(o.starts)) // by start position: the first of those it hangs together with
+	for k := range first {
+		first[k] = k
 	}
-	for _, s := range o.starts {
-		root[s] = s
-	}
-	lowest := map[int]float64{}
+	weight := make([]float64, len(o.starts))
+	start := map[int]int{} // gear → one start position that it has topped out from
 	for _, obs := range o.list {
 		if !obs.top {
 			continue
 		}
-		if s, had := lowest[obs.gear]; had {
-			a, b := find(s), find(obs.start)
-			root[max(a, b)] = min(a, b)
-		} else {
-			lowest[obs.gear] = obs.start
+		k, _ := slices.BinarySearch(o.starts, obs.start)
+		weight[k]++
+		if _, had := start[obs.gear]; !had {
+			start[obs.gear] = k
+		}
+		if a, b := first[start[obs.gear]], first[k]; a != b {
+			for i, f := range first {
+				if f == max(a, b) {
+					first[i] = min(a, b)
+				}
+			}
 		}
 	}
-	part := map[float64]int{}
-	column := len(o.gears)
-	for _, s := range o.starts {
-		r := find(s)
-		i, had := part[r]
-		if !had {
-			i = len(c.parts)
-			part[r] = i
+	part := make([]int, len(o.starts)) // of a first start position
+	for k, f := range first {
+		if f == k {
+			part[k] = len(c.parts)
 			c.parts = append(c.parts, curvePart{})
 		}
-		p := &c.parts[i]
-		p.starts = append(p.starts, s)
-		p.weight = append(p.weight, 0)
-		if len(p.starts) == 1 {
-			p.column = append(p.column, -1)
-		} else {
-			p.column = append(p.column, column)
-			column++
-		}
+		p := &c.parts[part[f]]
+		p.starts, p.weight = append(p.starts, o.starts[k]), append(p.weight, weight[k])
+	}
+	column := len(o.gears)
+	for i := range c.parts {
+		c.parts[i].column = column
+		column += len(c.parts[i].starts) - 1
 	}
 	for g := range c.partOf {
 		c.partOf[g] = -1
-		if s, ok := lowest[g]; ok {
-			c.partOf[g] = part[find(s)]
-		}
-	}
-	for _, obs := range o.list {
-		if obs.top {
-			p := &c.parts[c.partOf[obs.gear]]
-			k, _ := slices.BinarySearch(p.starts, obs.start)
-			p.weight[k]++
+		if k, ok := start[g]; ok {
+			c.partOf[g] = part[first[k]]
 		}
 	}
 	return c
@@ -95,23 +82,6 @@ func (c *curve) partFor(obs observation) int {
 		}
 	}
 	return -1
-}
-
-// numbered is a copy whose level columns follow that many gears.
-func (c *curve) numbered(gears int) *curve {
-	out := &curve{partOf: slices.Clone(c.partOf), travel: c.travel}
-	for _, p := range c.parts {
-		q := curvePart{starts: p.starts, weight: p.weight, column: make([]int, len(p.column))}
-		for k := range q.column {
-			q.column[k] = -1
-			if k > 0 {
-				q.column[k] = gears
-				gears++
-			}
-		}
-		out.parts = append(out.parts, q)
-	}
-	return out
 }
 
 // share is φ(s) − φ(e) of a reading that stopped short.

@@ -106,10 +106,8 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 	}
 	p.eta += here
 	p.bent = s.pooledAt(start, part.starts)
-	for k, c := range part.column {
-		if c >= 0 {
-			p.a[c] = s.levels[k].slope(start, here)
-		}
+	for k, level := range s.levels[1:] {
+		p.a[part.column+k] = level.slope(start, here)
 	}
 	if slices.Contains(part.starts, start) {
 		return true // the same mark for the asked and the measured position: no tape between them
@@ -138,20 +136,6 @@ func (s standing) pooledAt(start float64, starts []float64) float64 {
 		return math.Abs(s.pooled[max(k-1, 0)])
 	}
 	return max(math.Abs(s.pooled[k-1]), math.Abs(s.pooled[k]))
-}
-
-// logWay is ln(T − c) alone; false where the model says nothing.
-func (m *model) logWay(gear int, start float64) (float64, bool) {
-	switch {
-	case m.column[gear] < 0 || start < 0 || (m.travel > 0 && start >= m.travel):
-		return 0, false
-	case m.curve == nil:
-		return m.beta[m.column[gear]] + math.Log1p(-start/m.travel), true
-	case m.curve.partOf[gear] < 0:
-		return 0, false
-	}
-	here, ok := m.standing[m.curve.partOf[gear]].here.log(start)
-	return m.beta[m.column[gear]] + here, ok
 }
 
 // ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
