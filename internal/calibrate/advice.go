@@ -111,17 +111,8 @@ const afterAllChanges = "9999-12-31"
 
 // counted are the notebook's readings without those that count nowhere until somebody answers.
 func (c *Chart) counted() []fleet.Figure {
-	out := map[*fleet.Figure]bool{}
-	for _, s := range c.suspects {
-		out[s.obs.reading] = s.rival == nil
-	}
-	var counted []fleet.Figure
-	for i := range c.notebook.Readings {
-		if r := &c.notebook.Readings[i]; !out[r] {
-			counted = append(counted, *r)
-		}
-	}
-	return counted
+	out := c.LeftOut()
+	return slices.DeleteFunc(slices.Clone(c.notebook.Readings), func(r fleet.Figure) bool { return out[r.ID] })
 }
 
 // imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed, so that it counts

@@ -65,8 +65,11 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 			days = append(days, obs.reading.Day)
 		}
 	}
-	now, ok := c.Predict(gear, before0(before))
-	if weight == 0 || !ok {
+	if weight == 0 {
+		return fleet.Check{}, false
+	}
+	now, ok := c.Predict(gear, before[0].start)
+	if !ok {
 		return fleet.Check{}, false
 	}
 	gap /= weight
@@ -87,12 +90,4 @@ func (c *Chart) byLonger(obs observation) (float64, bool) {
 		return 0, false
 	}
 	return math.Log((travel + obs.longer - obs.start) / (travel - obs.start)), true
-}
-
-// before0 is the start position of the first of some readings, full back without any.
-func before0(list []observation) float64 {
-	if len(list) == 0 {
-		return 0
-	}
-	return list[0].start
 }

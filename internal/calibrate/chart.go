@@ -2,7 +2,6 @@ package calibrate
 
 import (
 	"maps"
-	"math"
 	"slices"
 
 	"evenpull/internal/fleet"
@@ -35,7 +34,7 @@ type Chart struct {
 	torn     map[int]float64 // gears of which two readings contradict each other: variance of the logarithm for that
 	asked    string          // the day asked about; empty for one not yet seen
 	night    night           // what is known of it
-	strays   []observation   // its readings that move nothing
+	strays   []suspect       // its readings that move nothing
 	why      error           // why there is no fit though there are readings
 }
 
@@ -67,7 +66,7 @@ func fit(n Notebook, v Variances, clear cleared) *Chart {
 func (c *Chart) accusedOf(other *Chart) map[int]bool {
 	out := map[int]bool{}
 	for _, s := range c.suspects {
-		if slices.ContainsFunc(other.o.list, func(obs observation) bool { return obs.reading == s.obs.reading }) {
+		if other.o.find(s.obs.reading) >= 0 {
 			out[s.obs.gear] = true
 		}
 	}
@@ -148,14 +147,8 @@ func (c *Chart) ImpliedTravel() *ImpliedTravel {
 
 // travelSpread is the variance in ft² of a fitted travel.
 func (m *model) travelSpread() Spread {
-	last := m.d.p - 1
-	s := Spread{Day: m.v.Day * m.spread.day.At(last, last), Reading: m.v.Reading * m.spread.reading.At(last, last)}
-	if m.slip != nil {
-		for j, t := range m.tapes {
-			s.Other += math.Pow(t.sd*m.slip.At(last, j), 2)
-		}
-	}
-	return s
+	travel := m.coefficient(m.d.p - 1)
+	return m.covariance(travel, travel)
 }
 
 // TakeUpFt is the slack before the box moves.

@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -102,6 +103,8 @@ func (m *model) oddDay(r *residuals) int {
 	return worst
 }
 
+func (m *model) dayName(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
+
 // days compares each day with the sled's other days.
 func (c *Chart) days() []fleet.Check {
 	m := c.shaped.model
@@ -110,10 +113,9 @@ func (c *Chart) days() []fleet.Check {
 	if worst < 0 {
 		return nil
 	}
-	name := func(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
-	k := fleet.Check{Code: fleet.DayStandsOff, Day: name(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
+	k := fleet.Check{Code: fleet.DayStandsOff, Day: m.dayName(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
 	if len(r.dayZ) == 2 {
-		k.OtherDay = name(1 - worst)
+		k.OtherDay = m.dayName(1 - worst)
 	}
 	return []fleet.Check{k}
 }
@@ -168,12 +170,7 @@ func (c *Chart) gearChecks() []fleet.Check {
 			ladder = append(ladder, rung{g, p})
 		}
 	}
-	slices.SortStableFunc(ladder, func(a, b rung) int {
-		if a.Log > b.Log {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(ladder, func(a, b rung) int { return cmp.Compare(b.Log, a.Log) })
 	for i := 1; i < len(ladder); i++ {
 		slow, fast := ladder[i-1], ladder[i]
 		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Outlook, fast.Outlook).Times(-2))
@@ -216,12 +213,8 @@ func (c *Chart) unusedChecks() []fleet.Check {
 // box tops out.
 func (c *Chart) pastTopChecks() []fleet.Check {
 	var out []fleet.Check
-	g := make(map[string]int)
-	for i, gear := range c.notebook.Sled.Gears {
-		g[gear.ID] = i
-	}
 	for _, r := range c.o.past {
-		p, ok := c.Predict(g[r.GearID], r.StartFt)
+		p, ok := c.Predict(c.notebook.Sled.GearPlace(r.GearID), r.StartFt)
 		if !ok || p.Basis == fleet.StatedBasis {
 			continue
 		}
@@ -251,7 +244,7 @@ func (c *Chart) ageCheck(now time.Time) []fleet.Check {
 	return []fleet.Check{{Code: fleet.NotMeasuredLately, On: last}}
 }
 
-func (c *Chart) label(gear int) string { return c.notebook.Sled.Gears[gear].Label }
+func (c *Chart) label(gear int) string { return c.o.label(gear) }
 
 // labelOf is the label of a reading's gear, which the sled has.
 func (c *Chart) labelOf(r *fleet.Figure) string {

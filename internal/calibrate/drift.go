@@ -86,12 +86,11 @@ func (m *model) withoutOddDays() (usual *model, odd []string) {
 		if day < 0 || len(r.dayZ) == 2 {
 			return usual, odd
 		}
-		name := usual.o.list[slices.Index(usual.d.day, day)].reading.Day
 		next, err := usual.refit(usual.o.filter(func(obs observation) bool { return obs.day != day }))
 		if err != nil {
 			return usual, odd
 		}
-		usual, odd = next, append(odd, name)
+		usual, odd = next, append(odd, usual.dayName(day))
 	}
 }
 
@@ -172,18 +171,23 @@ func (m *model) dayPatterns() *dayPatterns {
 	if days < leastDays {
 		return nil
 	}
-	rows := patterns(days)
-	all := mat.NewDense(len(rows), days, slices.Concat(rows...))
+	all := mat.NewDense(days, days, nil) // the day's number, then for each day but the first the step that begins there
+	for day := range days {
+		all.Set(0, day, float64(day))
+		for step := 1; step <= day; step++ {
+			all.Set(step, day, 1)
+		}
+	}
 	p := &dayPatterns{m: m, between: new(mat.Dense)}
 	var half mat.Dense
 	half.Mul(all, apartness)
 	p.between.Mul(&half, all.T())
-	for a, row := range rows {
+	for a := range days {
 		information := p.between.At(a, a)
 		if information < 1e-9 {
 			return nil
 		}
-		top := floats.Dot(row, sums)
+		top := floats.Dot(all.RawRowView(a), sums)
 		p.size = append(p.size, top/information)
 		p.stat = append(p.stat, top/math.Sqrt(information*m.v.Reading))
 	}
@@ -205,11 +209,10 @@ func (p *dayPatterns) drift() *Drift {
 			jump = a
 		}
 	}
-	day := func(j int) string { return p.m.o.list[slices.Index(p.m.d.day, j)].reading.Day }
 	if stat[0]*stat[0]+jumpHandicap > stat[jump]*stat[jump] {
-		return &Drift{Kind: "trend", From: day(0), Log: p.size[0]}
+		return &Drift{Kind: "trend", From: p.m.dayName(0), Log: p.size[0]}
 	}
-	return &Drift{Kind: "jump", From: day(jump), Log: p.size[jump]}
+	return &Drift{Kind: "jump", From: p.m.dayName(jump), Log: p.size[jump]}
 }
 
 // apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all
@@ -220,23 +223,6 @@ func apartAll(z []float64, df float64) []float64 {
 		out[i], _ = apart(z[i], df)
 		if math.IsInf(out[i], 0) {
 			return z
-		}
-	}
-	return out
-}
-
-// patterns are rows over the days: the day's number, then for each day but the first the step that begins there.
-func patterns(days int) [][]float64 {
-	out := make([][]float64, days)
-	for p := range out {
-		out[p] = make([]float64, days)
-		for day := range out[p] {
-			switch {
-			case p == 0:
-				out[p][day] = float64(day)
-			case day >= p:
-				out[p][day] = 1
-			}
 		}
 	}
 	return out

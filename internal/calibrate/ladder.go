@@ -48,19 +48,17 @@ func (m *model) ladderMisfit(gear int) (float64, bool) {
 	}
 	slices.Sort(steps)
 	step := steps[len(steps)/2]
-	up := step
-	if !rising {
-		up = -step
-	}
 	after := slices.IndexFunc(others, func(r rung) bool { return r.gear > gear })
-	switch after {
-	case 0:
-		away := float64(others[0].gear - gear)
-		return (at - others[0].log + up*away) / (ladderStepSD * step * away), true
-	case -1:
-		last := others[len(others)-1]
-		away := float64(gear - last.gear)
-		return (at - last.log - up*away) / (ladderStepSD * step * away), true
+	if after <= 0 { // beyond an end
+		end := others[0]
+		if after < 0 {
+			end = others[len(others)-1]
+		}
+		away := step * float64(gear-end.gear)
+		if !rising {
+			away = -away
+		}
+		return (at - end.log - away) / (ladderStepSD * math.Abs(away)), true
 	}
 	low, high := others[after-1], others[after]
 	share := float64(gear-low.gear) / float64(high.gear-low.gear)

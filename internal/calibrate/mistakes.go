@@ -17,32 +17,26 @@ func (m *model) mendOf(obs observation) *fleet.Mend {
 		return nil
 	}
 	r := obs.reading
-	plain := fleet.Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
 	var best *fleet.Mend
 	bestZ := fitsWithin
-	try := func(mend fleet.Mend, gear int, start, y float64) {
+	try := func(kind fleet.MendKind, gear int, start, ft, y float64) {
 		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
-			best, bestZ = &mend, z
+			best, bestZ = &fleet.Mend{Kind: kind, Gear: m.o.label(gear), DistanceFt: ft, StartFt: start}, z
 		}
 	}
 	for gear := range m.column {
 		if gear != obs.gear {
-			mend := plain
-			mend.Kind, mend.Gear = fleet.AnotherGear, m.o.label(gear)
-			try(mend, gear, obs.start, obs.y)
+			try(fleet.AnotherGear, gear, obs.start, r.DistanceFt, obs.y)
 		}
 	}
 	for _, d := range otherDistances(r.DistanceFt) {
-		mend := plain
-		mend.Kind, mend.DistanceFt = d.kind, d.ft
 		if d.ft > m.o.takeUp {
-			try(mend, obs.gear, obs.start, obs.y+math.Log(d.ft-m.o.takeUp)-math.Log(r.DistanceFt-m.o.takeUp))
+			y := obs.y + math.Log(d.ft-m.o.takeUp) - math.Log(r.DistanceFt-m.o.takeUp)
+			try(d.kind, obs.gear, obs.start, d.ft, y)
 		}
 	}
 	if m.travel > 0 && obs.start > 0 {
-		mend := plain
-		mend.Kind, mend.StartFt = fleet.OtherEnd, m.travel-obs.start
-		try(mend, obs.gear, mend.StartFt, obs.y)
+		try(fleet.OtherEnd, obs.gear, m.travel-obs.start, r.DistanceFt, obs.y)
 	}
 	return best
 }

@@ -297,6 +297,14 @@ func (m *model) at(gear int, start float64) (point, bool) {
 	return p, true
 }
 
+// coefficient is one of β.
+func (m *model) coefficient(c int) point {
+	p := point{a: make([]float64, m.d.p), q: make([]float64, len(m.tapes)+1)}
+	p.a[c] = 1
+	m.slide(p.a, p.q)
+	return p
+}
+
 // slide adds what each tape does through β to what moves with it by a.
 func (m *model) slide(a, q []float64) {
 	for j := range m.tapes {

@@ -84,10 +84,7 @@ func (c *Chart) On(day string) *Chart {
 	m := c.shaped.model
 	strays := m.strays(day)
 	if len(strays) > 0 {
-		without := m.o.filter(func(obs observation) bool {
-			return !slices.ContainsFunc(strays, func(s observation) bool { return s.reading == obs.reading })
-		})
-		next, err := m.refit(without)
+		next, err := m.refit(m.o.without(strays))
 		if err != nil {
 			return &on
 		}
@@ -99,7 +96,7 @@ func (c *Chart) On(day string) *Chart {
 
 // strays are the day's readings that lie too far from what all other days say of it, and that no other of them agrees
 // with.
-func (m *model) strays(day string) []observation {
+func (m *model) strays(day string) []suspect {
 	on := func(obs observation) bool { return obs.reading.Day == day }
 	others, err := m.refit(m.o.filter(func(obs observation) bool { return !on(obs) }))
 	if err != nil {
@@ -125,14 +122,14 @@ func (m *model) strays(day string) []observation {
 		pulls = append(pulls, pull{obs, off, !obs.reading.Confirmed && math.Abs(off) > limit})
 	}
 	agree := quantile(1-strayAlarm/2, m.v.ReadingDF) * math.Sqrt(2*m.v.Reading)
-	var out []observation
+	var out []suspect
 	for i, p := range pulls {
 		confirmed := false
 		for j, other := range pulls {
 			confirmed = confirmed || i != j && math.Abs(p.off-other.off) < agree
 		}
 		if p.stray && !confirmed {
-			out = append(out, p.obs)
+			out = append(out, suspect{obs: p.obs})
 		}
 	}
 	return out
@@ -149,10 +146,7 @@ type Night struct {
 // Night says what is known of the day that the chart stands on.
 func (c *Chart) Night() Night {
 	n := Night{Pulls: c.night.pulls, Offset: c.night.offset, SD: math.Sqrt(c.v.Day * c.night.left)}
-	for _, s := range c.strays {
-		n.Strays = append(n.Strays, s.reading.ID)
-	}
-	for _, s := range c.suspects {
+	for _, s := range slices.Concat(c.strays, c.suspects) {
 		if s.rival == nil && c.asked != "" && s.obs.reading.Day == c.asked {
 			n.Strays = append(n.Strays, s.obs.reading.ID)
 		}

@@ -242,6 +242,11 @@ func distinct(v []float64) []float64 {
 	return slices.Compact(v)
 }
 
+// find is the place of a reading in the list, −1 where it is not there.
+func (o *observations) find(reading *fleet.Figure) int {
+	return slices.IndexFunc(o.list, func(obs observation) bool { return obs.reading == reading })
+}
+
 // filter keeps some observations.
 func (o *observations) filter(keep func(observation) bool) *observations {
 	out := *o

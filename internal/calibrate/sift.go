@@ -57,7 +57,7 @@ func (o *observations) believed(n Notebook) (*observations, []suspect) {
 	belief := BeliefOf(n)
 	var gross []suspect
 	for _, obs := range o.list {
-		if !obs.reading.Confirmed && belief.gross(*obs.reading) {
+		if !obs.reading.Confirmed && belief.gross(obs.reading) {
 			gross = append(gross, suspect{obs: obs, gross: true})
 		}
 	}
@@ -127,8 +127,7 @@ func (m *model) unsaved(found []suspect) []suspect {
 	r := m.residuals()
 	var out []suspect
 	for _, s := range found {
-		i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == s.obs.reading })
-		if i < 0 || m.off(r, i, m.d.n, falseAlarm) {
+		if i := m.o.find(s.obs.reading); i < 0 || m.off(r, i, m.d.n, falseAlarm) {
 			out = append(out, s)
 		}
 	}
@@ -307,11 +306,8 @@ func (m *model) readingDF(i int) float64 {
 
 // inLine says whether an observation that m was fitted to agrees with the others.
 func (m *model) inLine(reading *fleet.Figure, looks int) bool {
-	i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == reading })
-	if i < 0 {
-		return true
-	}
-	return !m.off(m.residuals(), i, looks, falseAlarm)
+	i := m.o.find(reading)
+	return i < 0 || !m.off(m.residuals(), i, looks, falseAlarm)
 }
 
 // mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among
