@@ -49,11 +49,6 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 	chart := Fit(n, v)
 	torn := chart.torn
 	n.Readings = chart.counted()
-	trusting := func(n Notebook) *Chart {
-		c := fit(n, v, all)
-		c.torn = torn
-		return c
-	}
 	var out []Advice
 	for range most {
 		now, _ := chart.mean(questions)
@@ -62,7 +57,8 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 		for _, q := range candidates {
 			with := n
 			with.Readings = append(slices.Clone(n.Readings), chart.imagined(q))
-			next := trusting(with)
+			next := fit(with, v, all)
+			next.torn = torn
 			if mean, sd := next.mean(questions); sd < least-1e-9 {
 				best, least = Advice{Question: q, MeanNow: now, MeanThen: mean}, sd
 				bestChart = next

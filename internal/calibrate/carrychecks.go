@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -10,42 +11,33 @@ import (
 // carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer
 // count.
 func (c *Chart) carryChecks() []fleet.Check {
-	var out []fleet.Check
+	_, off := c.carried()
 	if n := len(c.o.outdated); n > 0 {
 		last := ""
 		for _, r := range c.o.outdated {
 			last = max(last, r.MeasuredOn)
 		}
-		out = append(out, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
+		off = slices.Insert(off, 0, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
 	}
-	groups := c.o.carried()
-	for g := range c.notebook.Sled.Gears {
-		if k, ok := c.carriedAgainst(g, groups[g], len(groups)); ok {
-			out = append(out, k)
-		}
-	}
-	return out
+	return off
 }
 
-// carried are the observations from before a change of parts, by gear, that count no longer.
-func (o *observations) carried() map[int][]observation {
+// carried are the gears whose readings from before a change of parts, which count no longer, agree with those since,
+// and a check of each other such gear.
+func (c *Chart) carried() (agreeing map[int]bool, off []fleet.Check) {
 	groups := map[int][]observation{}
-	for _, obs := range o.before {
+	for _, obs := range c.o.before {
 		groups[obs.gear] = append(groups[obs.gear], obs)
 	}
-	return groups
-}
-
-// agreeing are the gears whose carried readings agree with those since.
-func (c *Chart) agreeing() map[int]bool {
-	groups := c.o.carried()
-	out := map[int]bool{}
-	for g, of := range groups {
-		if _, off := c.carriedAgainst(g, of, len(groups)); !off {
-			out[g] = true
+	agreeing = map[int]bool{}
+	for _, g := range slices.Sorted(maps.Keys(groups)) {
+		if k, differs := c.carriedAgainst(g, groups[g], len(groups)); differs {
+			off = append(off, k)
+		} else {
+			agreeing[g] = true
 		}
 	}
-	return out
+	return agreeing, off
 }
 
 // carriedAgainst compares one gear's carried readings with what its readings since say.
@@ -77,7 +69,7 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 	if math.Abs(gap) < limit(looks, c.v.df(s))*math.Sqrt(s.Total()) {
 		return fleet.Check{}, false
 	}
-	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
+	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.o.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
 }
 
 // byLonger is what the travel that a reading was made with adds to its logarithm; false where the shape does not say.

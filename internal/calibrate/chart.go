@@ -35,7 +35,6 @@ type Chart struct {
 	asked    string          // the day asked about; empty for one not yet seen
 	night    night           // what is known of it
 	strays   []suspect       // its readings that move nothing
-	why      error           // why there is no fit though there are readings
 }
 
 // Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings
@@ -46,7 +45,7 @@ func Fit(n Notebook, v Variances) *Chart { return fit(n, v, (*model).clear) }
 func fit(n Notebook, v Variances, clear cleared) *Chart {
 	o := observe(n, v.AssumedReading)
 	c := fitted(n, v, o, clear)
-	for agreeing := c.agreeing(); len(agreeing) > 0; {
+	for agreeing, _ := c.carried(); len(agreeing) > 0; {
 		with := fitted(n, v, o.restored(agreeing), clear)
 		accused := with.accusedOf(c)
 		if len(accused) == 0 {
@@ -76,7 +75,7 @@ func (c *Chart) accusedOf(other *Chart) map[int]bool {
 func fitted(n Notebook, v Variances, o *observations, clear cleared) *Chart {
 	c := &Chart{notebook: n, v: v, torn: map[int]float64{}, night: unseen}
 	var m *model
-	m, c.suspects, c.why = o.sift(n, v, clear)
+	m, c.suspects = o.sift(n, v, clear)
 	if m == nil {
 		c.o = o.without(c.suspects)
 	} else {

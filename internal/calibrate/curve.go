@@ -89,21 +89,21 @@ func (c *curve) share(part int, obs observation, levels [][]float64) (float64, b
 	if part < 0 {
 		return 0, false
 	}
-	phi, ok := c.parts[part].interpolant(levels[part], c.parts[part].starts, c.travel)
-	if !ok || !phi.covers(obs.start) || !phi.covers(obs.end) {
+	phi := c.parts[part].interpolant(levels[part], c.parts[part].starts, c.travel)
+	if !phi.covers(obs.start) || !phi.covers(obs.end) {
 		return 0, false
 	}
 	return phi.at(obs.start) - phi.at(obs.end), true
 }
 
-// phi is φ along one part.
+// phi is φ along one part; nil covers nothing.
 type phi struct {
 	low, high float64
 	single    bool
 	fit       interp.FritschButland
 }
 
-func (p *phi) covers(s float64) bool { return s >= p.low && s <= p.high }
+func (p *phi) covers(s float64) bool { return p != nil && s >= p.low && s <= p.high }
 
 func (p *phi) at(s float64) float64 {
 	if p.single {
@@ -114,7 +114,7 @@ func (p *phi) at(s float64) float64 {
 
 // interpolant joins the levels, made non-increasing first, by Fritsch and Butland's monotone cubic (SIAM Journal on
 // Scientific and Statistical Computing 5, 1984, 300–304), down to 0 at the travel where that is known.
-func (p curvePart) interpolant(levels, starts []float64, travel float64) (*phi, bool) {
+func (p curvePart) interpolant(levels, starts []float64, travel float64) *phi {
 	xs, ys := slices.Clone(starts), falling(levels, p.weight)
 	for k, l := range ys {
 		ys[k] = math.Exp(l)
@@ -125,14 +125,17 @@ func (p curvePart) interpolant(levels, starts []float64, travel float64) (*phi, 
 	out := &phi{low: xs[0], high: xs[len(xs)-1]}
 	if len(xs) == 1 {
 		out.single = true
-		return out, true
+		return out
 	}
 	for k := 1; k < len(xs); k++ {
 		if !(xs[k] > xs[k-1]) {
-			return nil, false
+			return nil
 		}
 	}
-	return out, out.fit.Fit(xs, ys) == nil
+	if out.fit.Fit(xs, ys) != nil {
+		return nil
+	}
+	return out
 }
 
 // falling is the weighted least-squares fit of a non-increasing sequence, by pooling adjacent violators (Barlow,

@@ -67,19 +67,15 @@ func (m *model) ladderMisfit(gear int) (float64, bool) {
 
 // byRatios is where the ratios of the gears and the other gears' readings put a gear.
 func (m *model) byRatios(gear int) (float64, bool) {
-	slow := m.o.slowness
-	known := func(g int) bool { return g < len(slow) && !math.IsNaN(slow[g]) }
-	if !known(gear) {
-		return 0, false
-	}
+	own, known := m.o.slow(gear)
 	sum, n := 0.0, 0.0
 	for g, c := range m.column {
-		if g != gear && c >= 0 && known(g) {
-			sum += m.beta[c] - slow[g]
+		if slow, ok := m.o.slow(g); ok && g != gear && c >= 0 {
+			sum += m.beta[c] - slow
 			n++
 		}
 	}
-	return sum/n + slow[gear], n >= 2
+	return sum/n + own, known && n >= 2
 }
 
 // inversions counts the steps along the lever that go against most of the others.

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"evenpull/internal/fleet"
@@ -250,7 +249,10 @@ func (m *model) slipBy() {
 	for i := range m.d.n {
 		m.sums.pull(m.d, i, m.v.rho(), pull)
 		for c, h := range pull {
-			floats.AddScaled(mj.RawRowView(c), h, m.jac[i*k:(i+1)*k])
+			row := mj.RawRowView(c)
+			for j, by := range m.jac[i*k : (i+1)*k] {
+				row[j] += h * by
+			}
 		}
 	}
 	m.slip = mat.NewDense(m.d.p, k, nil)

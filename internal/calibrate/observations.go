@@ -222,6 +222,14 @@ func (o *observations) onlyStart(but int) (at float64, only bool) {
 
 func (o *observations) label(gear int) string { return o.labels[gear] }
 
+// slow is the slowness of a gear; false where nobody knows.
+func (o *observations) slow(gear int) (float64, bool) {
+	if gear >= len(o.slowness) {
+		return 0, false
+	}
+	return o.slowness[gear], !math.IsNaN(o.slowness[gear])
+}
+
 // judgeable says whether a reading that stopped short can be compared with one that topped out: the share of the
 // way that its box moved must be known, by the travel or by lying among measured start positions.
 func (o *observations) judgeable(obs observation) bool {
@@ -264,9 +272,6 @@ func (o *observations) filter(keep func(observation) bool) *observations {
 // use keeps some observations; the others are called unused.
 func (o *observations) use(judge func(observation) bool) *observations {
 	out := o.filter(judge)
-	if len(out.list) == len(o.list) {
-		return out
-	}
 	out.unused = slices.Clone(o.unused)
 	for _, obs := range o.list {
 		if !judge(obs) {

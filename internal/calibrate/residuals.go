@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -60,26 +61,18 @@ func (out *residuals) besideTapes(i int) float64 {
 	if out.z[i] == 0 || k == 0 {
 		return out.z[i]
 	}
-	by := func(l, j int) float64 { // how far a tape moves the residual of row l
-		moved := m.jac[l*k+j]
-		for c, x := range d.row(l) {
-			moved += x * m.slip.At(c, j)
-		}
+	by := func(l int) []float64 { // how far each tape moves the residual of row l
+		moved := slices.Clone(m.jac[l*k : (l+1)*k])
+		m.slide(d.row(l), moved)
 		return moved
 	}
-	first, last := i, i
-	for ; first > 0 && d.day[first-1] == d.day[i]; first-- {
-	}
-	for ; last < d.n && d.day[last] == d.day[i]; last++ {
+	own, day := by(i), make([]float64, k)
+	for l := slices.Index(d.day, d.day[i]); l < d.n && d.day[l] == d.day[i]; l++ {
+		floats.AddScaled(day, d.w[l], by(l))
 	}
 	sd, tapes, rho := out.gap[i]/out.z[i], 0.0, m.v.rho()
 	for j, t := range m.tapes {
-		sum, weight := 0.0, 0.0
-		for l := first; l < last; l++ {
-			sum += d.w[l] * by(l, j)
-			weight += d.w[l]
-		}
-		moved := by(i, j) - rho/(1+rho*weight)*sum // the day takes its share
+		moved := own[j] - rho/(1+rho*m.sums.s[d.day[i]])*day[j] // the day takes its share
 		tapes += math.Pow(t.sd*d.w[i]*moved*sd*sd/m.v.Reading, 2)
 	}
 	if at, only := m.o.onlyStart(i); only && m.tapes[0].kind == travelTape && m.curve == nil {

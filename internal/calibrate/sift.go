@@ -37,19 +37,16 @@ type suspect struct {
 // is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
 // worst first. A shape with the travel that the readings imply, or a measured one, must save more readings than it has
 // values that it fits. A reading that somebody has confirmed counts.
-func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect, error) {
+func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect) {
 	o, gross := o.believed(n)
-	if len(o.list) == 0 {
-		return nil, gross, nil
-	}
-	m, found, err := o.bestShape(v, len(n.Sled.Gears), clear)
+	m, found := o.bestShape(v, len(n.Sled.Gears), clear)
 	if m == nil {
-		return nil, gross, err
+		return nil, gross
 	}
 	for i := range gross {
 		gross[i].explain(m)
 	}
-	return m, append(gross, found...), nil
+	return m, append(gross, found...)
 }
 
 // believed leaves out what is beyond belief.
@@ -79,11 +76,12 @@ type cleared func(*model) (*model, []suspect)
 // all takes every reading at its word.
 func all(m *model) (*model, []suspect) { return m, nil }
 
-// bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
-// readings do not determine any.
-func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model, []suspect, error) {
-	var best *model
-	var found []suspect
+// bestShape tries the shapes in order, each without the readings that clear leaves out of it. The model is nil where
+// the readings do not determine any.
+func (o *observations) bestShape(v Variances, gears int, clear cleared) (best *model, found []suspect) {
+	if len(o.list) == 0 {
+		return nil, nil
+	}
 	least := math.MaxInt
 	try := func(m *model, cost int, believable bool) {
 		m, out := clear(m)
@@ -94,7 +92,7 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 	if o.travel > 0 {
 		taped, err := o.straight(v, gears, o.travel)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil
 		}
 		try(taped, 0, false)
 		if least > 1 {
@@ -105,17 +103,13 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 		}
 	}
 	if least > 1 {
-		m, err := o.measured(v, gears)
-		switch {
-		case err == nil:
+		if m, err := o.measured(v, gears); err == nil {
 			if levels := m.d.p - len(m.o.gears); levels+count(m.unsaved(found)) < least {
 				try(m, levels, true)
 			}
-		case best == nil:
-			return nil, nil, err
 		}
 	}
-	return best, found, nil
+	return best, found
 }
 
 // unsaved are those of some suspects that m, fitted to all readings that it can use, contradicts as well or cannot use.

@@ -31,33 +31,26 @@ type nudged struct {
 
 // stand lays the curves of a fitted measured shape.
 func (m *model) stand() *model {
+	moved := func(values []float64, k int, by float64) []float64 {
+		values = slices.Clone(values)
+		values[k] += by
+		return values
+	}
 	for i, levels := range m.levels() {
 		p := m.curve.parts[i]
-		lay := func(levels, starts []float64, travel float64) *phi {
-			if f, ok := p.interpolant(levels, starts, travel); ok {
-				return f
-			}
-			return nil
-		}
-		one := func(of []float64, k int, step float64, with func([]float64) *phi) nudged {
-			moved := func(by float64) *phi {
-				at := slices.Clone(of)
-				at[k] += by
-				return with(at)
-			}
-			return nudged{step: step, up: moved(step), down: moved(-step)}
-		}
-		s := standing{here: lay(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
+		s := standing{here: p.interpolant(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
 		floats.Sub(s.pooled, levels)
 		for k := range p.starts {
-			s.levels = append(s.levels, one(levels, k, levelStep,
-				func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
-			s.marks = append(s.marks, one(p.starts, k, tapeStep,
-				func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+			s.levels = append(s.levels, nudged{levelStep,
+				p.interpolant(moved(levels, k, levelStep), p.starts, m.travel),
+				p.interpolant(moved(levels, k, -levelStep), p.starts, m.travel)})
+			s.marks = append(s.marks, nudged{tapeStep,
+				p.interpolant(levels, moved(p.starts, k, tapeStep), m.travel),
+				p.interpolant(levels, moved(p.starts, k, -tapeStep), m.travel)})
 		}
 		if m.travel > 0 {
-			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep),
-				down: lay(levels, p.starts, m.travel-tapeStep)}
+			s.travel = nudged{tapeStep, p.interpolant(levels, p.starts, m.travel+tapeStep),
+				p.interpolant(levels, p.starts, m.travel-tapeStep)}
 		}
 		m.standing = append(m.standing, s)
 	}
@@ -66,7 +59,7 @@ func (m *model) stand() *model {
 
 // log is ln φ; false where the curve does not reach or has come down to nothing.
 func (p *phi) log(s float64) (float64, bool) {
-	if p == nil || !p.covers(s) {
+	if !p.covers(s) {
 		return 0, false
 	}
 	v := p.at(s)
