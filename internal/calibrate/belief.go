@@ -43,7 +43,6 @@ func (r Range) Holds(distanceFt float64) bool { return distanceFt >= r.LowFt && 
 // goroutines.
 type Belief struct {
 	n       Notebook
-	gear    map[string]int
 	ways    [][]float64 // by gear: ways to the top from full back that its readings imply, ft
 	settled bool        // each in ascending order
 }
@@ -61,10 +60,7 @@ type Claim struct {
 
 // BeliefOf learns from a notebook's readings that are not set aside.
 func BeliefOf(n Notebook) *Belief {
-	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), ways: make([][]float64, len(n.Sled.Gears))}
-	for i, g := range n.Sled.Gears {
-		b.gear[g.ID] = i
-	}
+	b := &Belief{n: n, ways: make([][]float64, len(n.Sled.Gears))}
 	for i := range n.Readings {
 		b.Learn(&n.Readings[i])
 	}
@@ -97,8 +93,8 @@ func (b *Belief) gross(r *fleet.Figure) bool {
 
 // claim is what a reading says.
 func (b *Belief) claim(r *fleet.Figure) Claim {
-	gear, known := b.gear[r.GearID]
-	if !known {
+	gear := b.n.Sled.GearPlace(r.GearID)
+	if gear < 0 {
 		return Claim{}
 	}
 	c := Claim{gear: gear, DistanceFt: r.DistanceFt, past: r.Ended == fleet.PastTop}

@@ -69,7 +69,7 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 	if math.Abs(gap) < limit(looks, c.v.df(s))*math.Sqrt(s.Total()) {
 		return fleet.Check{}, false
 	}
-	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.o.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
+	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.o.labels[gear], DifferencePct: 100 * math.Expm1(gap)}, true
 }
 
 // byLonger is what the travel that a reading was made with adds to its logarithm; false where the shape does not say.

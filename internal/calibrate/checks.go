@@ -30,7 +30,7 @@ func (c *Chart) Checks(now time.Time) []fleet.Check {
 
 // about is a check of one reading of a gear that the sled has.
 func (c *Chart) about(code fleet.CheckCode, r *fleet.Figure) fleet.Check {
-	return fleet.Check{Code: code, Reading: r.ID, Gear: c.o.label(c.notebook.Sled.GearPlace(r.GearID)),
+	return fleet.Check{Code: code, Reading: r.ID, Gear: c.o.labels[c.notebook.Sled.GearPlace(r.GearID)],
 		StartFt: r.StartFt, DistanceFt: r.DistanceFt}
 }
 
@@ -157,7 +157,7 @@ func (c *Chart) gearChecks() []fleet.Check {
 			}
 		}
 		if n == 1 {
-			out = append(out, fleet.Check{Code: fleet.GearReadOnce, Gear: c.o.label(g)})
+			out = append(out, fleet.Check{Code: fleet.GearReadOnce, Gear: c.o.labels[g]})
 		}
 		if p, ok := c.Predict(g, at); ok {
 			ladder = append(ladder, p)
@@ -169,7 +169,7 @@ func (c *Chart) gearChecks() []fleet.Check {
 		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Outlook, fast.Outlook).Times(-2))
 		if slow.Log-fast.Log < c.v.HalfWidth(gap) {
 			out = append(out, fleet.Check{
-				Code: fleet.GearsAlike, Gear: c.o.label(fast.point.gear), OtherGear: c.o.label(slow.point.gear),
+				Code: fleet.GearsAlike, Gear: c.o.labels[fast.point.gear], OtherGear: c.o.labels[slow.point.gear],
 				DifferenceFt: math.Exp(slow.Log) - math.Exp(fast.Log),
 			})
 		}

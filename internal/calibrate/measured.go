@@ -84,13 +84,9 @@ func (o *observations) fitCurve(v Variances, gears int, c *curve) *model {
 			m.d.row(i)[p.column+k-1] = 1
 		}
 	}
-	for g := range m.column {
-		if m.column[g] >= 0 && m.curve.partOf[g] < 0 {
-			for _, obs := range o.list {
-				if obs.gear == g {
-					m.curve.partOf[g] = c.partFor(obs)
-				}
-			}
+	for _, obs := range o.list {
+		if c.partOf[obs.gear] < 0 {
+			m.curve.partOf[obs.gear] = c.partFor(obs)
 		}
 	}
 	return m

@@ -21,7 +21,7 @@ func (m *model) mendOf(obs observation) *fleet.Mend {
 	bestZ := fitsWithin
 	try := func(kind fleet.MendKind, gear int, start, ft, y float64) {
 		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
-			best, bestZ = &fleet.Mend{Kind: kind, Gear: m.o.label(gear), DistanceFt: ft, StartFt: start}, z
+			best, bestZ = &fleet.Mend{Kind: kind, Gear: m.o.labels[gear], DistanceFt: ft, StartFt: start}, z
 		}
 	}
 	for gear := range m.column {
@@ -29,12 +29,12 @@ func (m *model) mendOf(obs observation) *fleet.Mend {
 			try(fleet.AnotherGear, gear, obs.start, r.DistanceFt, obs.y)
 		}
 	}
-	for _, d := range otherDistances(r.DistanceFt) {
-		if d.ft > m.o.takeUp {
-			y := obs.y + math.Log(d.ft-m.o.takeUp) - math.Log(r.DistanceFt-m.o.takeUp)
-			try(d.kind, obs.gear, obs.start, d.ft, y)
+	otherDistances(r.DistanceFt, func(kind fleet.MendKind, ft float64) {
+		if ft > m.o.takeUp {
+			y := obs.y + math.Log(ft-m.o.takeUp) - math.Log(r.DistanceFt-m.o.takeUp)
+			try(kind, obs.gear, obs.start, ft, y)
 		}
-	}
+	})
 	if m.travel > 0 && obs.start > 0 {
 		try(fleet.OtherEnd, obs.gear, m.travel-obs.start, r.DistanceFt, obs.y)
 	}
@@ -53,28 +53,20 @@ func (m *model) misfit(gear int, start, y float64, obs observation) (float64, bo
 	return math.Abs(y-p.eta) / math.Sqrt(total), true
 }
 
-// distance is a distance in ft that may have been meant.
-type distance struct {
-	kind fleet.MendKind
-	ft   float64
-}
-
-// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the
+// otherDistances tries what a noted distance may have been meant to be: two neighboring digits of its whole feet the
 // other way round, meters, feet, ten times as much or as little.
-func otherDistances(ft float64) []distance {
-	out := []distance{
-		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint,
-			ft * 10}, {fleet.DecimalPoint, ft / 10},
-	}
+func otherDistances(ft float64, try func(kind fleet.MendKind, ft float64)) {
+	try(fleet.MetersAsFeet, fleet.Feet(ft))
+	try(fleet.FeetAsMeters, fleet.InMeters.From(ft))
+	try(fleet.DecimalPoint, ft*10)
+	try(fleet.DecimalPoint, ft/10)
 	whole, _ := math.Modf(ft)
 	n := int64(whole)
 	for place := int64(1); n >= 10*place; place *= 10 {
 		right, left := n/place%10, n/(10*place)%10
 		leads := n < 100*place
-		if right == left || leads && right == 0 {
-			continue
+		if right != left && !(leads && right == 0) {
+			try(fleet.SwappedDigits, ft+float64((right-left)*9*place))
 		}
-		out = append(out, distance{fleet.SwappedDigits, ft + float64((right-left)*9*place)})
 	}
-	return out
 }

@@ -53,18 +53,12 @@ func (n night) of(p point) point {
 	if n.kb == nil {
 		return p
 	}
-	out := p
-	out.eta += n.offset
-	out.a, out.q = make([]float64, len(n.kb)), make([]float64, len(p.q))
-	copy(out.a, p.a) // none of what is only stated, which the night moves all the same
-	for c, kb := range n.kb {
-		out.a[c] -= kb
-	}
-	copy(out.q, p.q)
-	for j, q := range n.q {
-		out.q[j] -= q
-	}
-	return out
+	a := make([]float64, len(n.kb))
+	copy(a, p.a) // none of what is only stated, which the night moves all the same
+	floats.Sub(a, n.kb)
+	p.eta, p.a, p.q = p.eta+n.offset, a, slices.Clone(p.q)
+	floats.Sub(p.q[:len(n.q)], n.q)
+	return p
 }
 
 // strayAlarm is how often a pull of the night may lie outside its gear's interval by chance. A pull beyond moves

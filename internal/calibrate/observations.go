@@ -72,15 +72,11 @@ func observe(n Notebook, v0 float64) *observations {
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
-	gearOf := make(map[string]int, len(n.Sled.Gears))
-	for i, g := range n.Sled.Gears {
-		gearOf[g.ID] = i
-	}
 	o.list = make([]observation, 0, len(n.Readings))
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		g, ok := gearOf[r.GearID]
-		if r.SetAside || !ok || r.DistanceFt <= o.takeUp {
+		g := n.Sled.GearPlace(r.GearID)
+		if r.SetAside || g < 0 || r.DistanceFt <= o.takeUp {
 			continue
 		}
 		shift, travel, since, ok := n.carry(r, g)
@@ -219,8 +215,6 @@ func (o *observations) onlyStart(but int) (at float64, only bool) {
 	}
 	return at, only
 }
-
-func (o *observations) label(gear int) string { return o.labels[gear] }
 
 // slow is the slowness of a gear; false where nobody knows.
 func (o *observations) slow(gear int) (float64, bool) {

@@ -337,9 +337,9 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 			continue
 		}
 		mend := other.mendOf(rival)
-		switch prefer(next, other, worst.gear, out.mend, mend) {
-		case -1:
-		case 1:
+		switch gain := prefer(next, other, worst.gear, out.mend, mend); {
+		case gain > rivalGain:
+		case gain < -rivalGain:
 			next, out = other, suspect{obs: rival, gap: r.gap[k], mend: mend}
 		default:
 			out.rival = rival.reading
@@ -349,15 +349,15 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	return next, out
 }
 
-// prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing
-// tells. a and b are the models without the first and without the second.
-func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
+// prefer is by how much, in χ², all else takes the first of two readings of a gear for the wrong one; negative where
+// it takes the second. a and b are the models without the first and without the second.
+func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) float64 {
 	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
 	if tells(mendA) != tells(mendB) {
 		if tells(mendA) {
-			return -1
+			return math.Inf(1)
 		}
-		return 1
+		return math.Inf(-1)
 	}
 	gain := (b.rss - a.rss) / a.v.Reading
 	zA, okA := a.ladderMisfit(gear)
@@ -365,13 +365,7 @@ func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
 	if okA && okB {
 		gain += zB*zB - zA*zA
 	}
-	switch {
-	case gain > rivalGain:
-		return -1
-	case gain < -rivalGain:
-		return 1
-	}
-	return 0
+	return gain
 }
 
 // explain looks for the mistake behind a reading beyond belief.

@@ -122,13 +122,11 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 // pooledAt is how far the levels about a start position were moved.
 func (s standing) pooledAt(start float64, starts []float64) float64 {
 	k, measured := slices.BinarySearch(starts, start)
-	switch {
-	case measured:
-		return math.Abs(s.pooled[k])
-	case k == 0 || k == len(starts):
-		return math.Abs(s.pooled[max(k-1, 0)])
+	low, high := max(k-1, 0), min(k, len(starts)-1)
+	if measured {
+		low = k
 	}
-	return max(math.Abs(s.pooled[k-1]), math.Abs(s.pooled[k]))
+	return max(math.Abs(s.pooled[low]), math.Abs(s.pooled[high]))
 }
 
 // ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.

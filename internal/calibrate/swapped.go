@@ -53,7 +53,7 @@ func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*mode
 			other = won.b
 		}
 		out = append(out, suspect{obs: obs, gap: r.gap[i], mend: &fleet.Mend{
-			Kind: fleet.LabelsSwapped, Gear: m.o.label(other), DistanceFt: obs.reading.DistanceFt, StartFt: obs.start,
+			Kind: fleet.LabelsSwapped, Gear: m.o.labels[other], DistanceFt: obs.reading.DistanceFt, StartFt: obs.start,
 		}})
 	}
 	next, err := m.refit(m.o.without(out))

@@ -150,11 +150,8 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 			out.RunnerUp = &RunnerUp{Gear: out.Gears[i].Gear, ChanceNearest: chances[i]}
 		}
 	}
-	moved, ok := c.movedStart(math.Abs(n.DifferenceFt))
-	if ok {
-		out.MovedStart = &moved
-	}
-	n.OutOfReach = c.outOfReach(moved, ok)
+	out.MovedStart = c.movedStart(math.Abs(n.DifferenceFt))
+	n.OutOfReach = c.outOfReach(out.MovedStart)
 }
 
 // nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further
@@ -229,7 +226,7 @@ func (c *comparison) onAverage() *comparison {
 
 // outOfReach says whether what is asked for lies beyond an end of the ladder, by more than half the step there, and no
 // start within reach gets there. It is nil on a sled with one known gear.
-func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
+func (c *comparison) outOfReach(moved *MovedStart) *bool {
 	n := len(c.ladder)
 	if n < 2 {
 		return nil
@@ -237,6 +234,6 @@ func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
 	slow, fast := c.ladder[0].ft, c.ladder[n-1].ft
 	out := (c.want.ft > slow+max((slow-c.ladder[1].ft)/2, levelFt) ||
 		c.want.ft < fast-max((c.ladder[n-2].ft-fast)/2, levelFt)) &&
-		!(canMove && math.Abs(moved.StartFt-c.start) <= ReachableMoveFt)
+		!(moved != nil && math.Abs(moved.StartFt-c.start) <= ReachableMoveFt)
 	return &out
 }

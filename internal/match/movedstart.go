@@ -16,21 +16,18 @@ const (
 )
 
 // movedStart finds the gear that tops out as asked from the start position nearest to the one compared at.
-// nearestMissFt is what the nearest gear misses by without moving.
-func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
-	best, found := MovedStart{}, false
+// nearestMissFt is what the nearest gear misses by without moving. It is nil where none does or too little is known.
+func (c *comparison) movedStart(nearestMissFt float64) *MovedStart {
+	var best *MovedStart
 	var gear int
 	for _, t := range c.ladder { // slowest first, so ties go to the slower gear
 		s, ok := c.on.Chart.StartFor(t.gear, c.want.ft)
-		if !ok {
-			continue
-		}
-		if !found || math.Abs(s-c.start) < math.Abs(best.StartFt-c.start)-1e-9 {
-			best, gear, found = MovedStart{Gear: c.on.Sled.Gears[t.gear].Label, StartFt: s}, t.gear, true
+		if ok && (best == nil || math.Abs(s-c.start) < math.Abs(best.StartFt-c.start)-1e-9) {
+			best, gear = &MovedStart{Gear: c.on.Sled.Gears[t.gear].Label, StartFt: s}, t.gear
 		}
 	}
-	if !found {
-		return best, false
+	if best == nil {
+		return nil
 	}
 	mark := c.on.Sled.RailMarkFt
 	best.RoundedStartFt = math.Round(best.StartFt/mark) * mark
@@ -40,7 +37,7 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 		at, ok = c.on.topOut(gear, best.RoundedStartFt)
 	}
 	if !ok {
-		return best, false
+		return nil
 	}
 	set := calibrate.Spread{} // what setting the box there adds
 	if best.RoundedStartFt > 0 {
@@ -56,10 +53,10 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	best.Difference = moved.difference(at, set.Times(at.way*at.way))
 	// so little is known there that it says nothing
 	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) {
-		return best, false
+		return nil
 	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
-	return best, true
+	return best
 }
 
 // slope is the derivative of ln(T − c) by the start position, one-sided where the chart ends.
