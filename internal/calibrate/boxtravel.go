@@ -87,8 +87,8 @@ func (c *Chart) logWay(gear int, start float64) (float64, bool) {
 		p, ok := c.Predict(gear, start)
 		return p.Log, ok
 	}
-	log, ok := c.shaped.standing[c.shaped.curve.partOf[gear]].here.log(start)
-	return c.shaped.beta[c.shaped.column[gear]] + log, ok
+	log := c.shaped.beta[c.shaped.column[gear]] + c.shaped.standing[c.shaped.curve.partOf[gear]].here.log(start)
+	return log, !math.IsNaN(log)
 }
 
 // startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured

@@ -24,7 +24,7 @@ type curvePart struct {
 
 // parts finds what hangs together. Columns are numbered after the gears.
 func (o *observations) parts(gears int) *curve {
-	c := &curve{partOf: make([]int, gears), travel: o.travel}
+	c := &curve{partOf: slices.Repeat([]int{-1}, gears), travel: o.travel}
 	first := make([]int, len(o.starts)) // by start position: the first of those it hangs together with
 	for k := range first {
 		first[k] = k
@@ -62,11 +62,8 @@ func (o *observations) parts(gears int) *curve {
 		c.parts[i].column = column
 		column += len(c.parts[i].starts) - 1
 	}
-	for g := range c.partOf {
-		c.partOf[g] = -1
-		if k, ok := start[g]; ok {
-			c.partOf[g] = part[first[k]]
-		}
+	for g, k := range start {
+		c.partOf[g] = part[first[k]]
 	}
 	return c
 }

@@ -59,10 +59,7 @@ const bendSD = 0.0012
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
 func (o *observations) base(v Variances, gears, extra int) *model {
-	m := &model{o: o, v: v, column: make([]int, gears)}
-	for g := range m.column {
-		m.column[g] = -1
-	}
+	m := &model{o: o, v: v, column: slices.Repeat([]int{-1}, gears)}
 	for c, g := range o.gears {
 		m.column[g] = c
 	}
@@ -150,10 +147,13 @@ func (obs observation) byTravel(travel float64) float64 {
 	return -1 / travel
 }
 
-// mark finds the tape of a start position.
-func (m *model) mark(start float64) (int, bool) {
+// mark is the place of a start position's tape among the effects of all, the last where no reading has it.
+func (m *model) mark(start float64) int {
 	j := slices.IndexFunc(m.tapes, func(t tape) bool { return t.kind == markTape && t.at == start })
-	return j, j >= 0
+	if j < 0 {
+		return len(m.tapes)
+	}
+	return j
 }
 
 // implied fits φ(s) = 1 − s/L with L from the readings, by Gauss and Newton from a first guess. An error says that
@@ -290,7 +290,9 @@ func (m *model) at(gear int, start float64) (point, bool) {
 		} else {
 			p.q[0] = byTravel
 		}
-		m.askMark(start, -1/(m.travel-start), &p)
+		if start > 0 {
+			p.q[m.mark(start)] -= 1 / (m.travel - start)
+		}
 		if last := len(m.tapes) - 1; last >= 0 && m.tapes[last].kind == bendTape {
 			p.q[last] = start - m.tapes[last].at
 		}
@@ -313,17 +315,5 @@ func (m *model) slide(a, q []float64) {
 		for c, by := range a {
 			q[j] += by * m.slip.At(c, j)
 		}
-	}
-}
-
-// askMark puts the effect of the asked start position's tape where it belongs.
-func (m *model) askMark(start, slope float64, p *point) {
-	if start == 0 {
-		return
-	}
-	if j, ok := m.mark(start); ok {
-		p.q[j] += slope
-	} else {
-		p.q[len(m.tapes)] = slope
 	}
 }

@@ -169,7 +169,6 @@ func (o *observations) settle() {
 // index takes what follows from the list.
 func (o *observations) index() {
 	o.starts, o.counts, o.topped, o.recent = nil, map[place]int{}, map[place]bool{}, map[int]bool{}
-	has := map[int]bool{}
 	o.stated = maps.Clone(o.said)
 	for _, obs := range o.list {
 		at := place{obs.gear, obs.start}
@@ -177,13 +176,12 @@ func (o *observations) index() {
 			o.starts = append(o.starts, obs.start)
 			o.topped[at] = o.topped[at] || obs.since == 0
 		}
-		has[obs.gear] = true
 		o.counts[at]++
 		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
 		delete(o.stated, obs.gear)
 	}
 	o.starts = distinct(o.starts)
-	o.gears = slices.Sorted(maps.Keys(has))
+	o.gears = slices.Sorted(maps.Keys(o.recent))
 }
 
 // unconfirmed are the observations as if nobody had confirmed any.

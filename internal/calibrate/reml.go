@@ -53,9 +53,8 @@ const shareSpread = 3
 func ShareOf(n Notebook, a Assumption) Share {
 	v := a.variances()
 	o := observe(n, v.AssumedReading)
-	wide := v
-	wide.Day, wide.Reading = shareSpread*v.Day, shareSpread*v.Reading
-	wide.DayDF, wide.ReadingDF = math.Inf(1), math.Inf(1)
+	wide := Variances{Day: shareSpread * v.Day, Reading: shareSpread * v.Reading, DayDF: math.Inf(1),
+		ReadingDF: math.Inf(1), AssumedReading: v.AssumedReading}
 	clean := o.unmistaken(n, wide)
 	s := Share{pooled: clean.part(v, len(n.Sled.Gears)), leftOut: len(o.list) - len(clean.list)}
 	if s.all = s.pooled; s.leftOut > 0 {

@@ -27,18 +27,16 @@ func (m *model) residuals() *residuals {
 	out := &residuals{m: m, z: make([]float64, d.n), gap: make([]float64, d.n)}
 	var wr []float64
 	out.r, wr = d.left(m.beta)
-	var h, ch mat.VecDense
-	form := func(v []float64) float64 { // v′(X′V⁻¹X)⁻¹v
-		h = *mat.NewVecDense(len(v), v)
-		ch.Reset()
-		ch.MulVec(m.spread.inverse, &h)
-		return mat.Dot(&h, &ch)
-	}
 	pull := make([]float64, d.p)
+	v, cv := mat.NewVecDense(d.p, pull), mat.NewVecDense(d.p, nil)
+	form := func() float64 { // v′(X′V⁻¹X)⁻¹v
+		cv.MulVec(m.spread.inverse, v)
+		return mat.Dot(v, cv)
+	}
 	for i, w := range d.w {
 		m.sums.pull(d, i, rho, pull)
 		k := rho / (1 + rho*m.sums.s[d.day[i]])
-		if q := w - k*w*w - form(pull); q > 1e-9*w {
+		if q := w - k*w*w - form(); q > 1e-9*w {
 			qy := w * (out.r[i] - k*wr[d.day[i]])
 			out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
 		}
@@ -47,7 +45,7 @@ func (m *model) residuals() *residuals {
 	for j, s := range m.sums.s {
 		f := 1 / (1 + rho*s)
 		floats.ScaleTo(pull, f, m.sums.of(j))
-		if q := s*f - form(pull); q > 1e-9*s*f {
+		if q := s*f - form(); q > 1e-9*s*f {
 			out.dayZ[j], out.dayGap[j] = wr[j]*f/math.Sqrt(q)/sr, wr[j]*f/q
 		}
 	}

@@ -43,8 +43,11 @@ func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []s
 	if m == nil {
 		return nil, gross
 	}
-	for i := range gross {
-		gross[i].explain(m)
+	for i, s := range gross {
+		gross[i].mend = m.mendOf(s.obs)
+		if p, ok := m.at(s.obs.gear, s.obs.start); ok && s.obs.top {
+			gross[i].gap = s.obs.y - p.eta
+		}
 	}
 	return m, append(gross, found...)
 }
@@ -366,12 +369,4 @@ func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) float64 {
 		gain += zB*zB - zA*zA
 	}
 	return gain
-}
-
-// explain looks for the mistake behind a reading beyond belief.
-func (s *suspect) explain(m *model) {
-	s.mend = m.mendOf(s.obs)
-	if p, ok := m.at(s.obs.gear, s.obs.start); ok && s.obs.top {
-		s.gap = s.obs.y - p.eta
-	}
 }

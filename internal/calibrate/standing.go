@@ -57,33 +57,32 @@ func (m *model) stand() *model {
 	return m
 }
 
-// log is ln φ; false where the curve does not reach or has come down to nothing.
-func (p *phi) log(s float64) (float64, bool) {
-	if !p.covers(s) {
-		return 0, false
+// log is ln φ; NaN where the curve does not reach or has come down to nothing.
+func (p *phi) log(s float64) float64 {
+	if p.covers(s) {
+		if v := p.at(s); v > 0 {
+			return math.Log(v)
+		}
 	}
-	v := p.at(s)
-	return math.Log(v), v > 0
+	return math.NaN()
 }
 
 // slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is
 // covered.
 func (n nudged) slope(s, here float64) float64 {
-	up, okUp := n.up.log(s)
-	down, okDown := n.down.log(s)
-	return difference(n.step, here, up, down, okUp, okDown)
+	return difference(n.step, here, n.up.log(s), n.down.log(s))
 }
 
-func difference(step, here, up, down float64, okUp, okDown bool) float64 {
-	switch {
-	case okUp && okDown:
-		return (up - down) / (2 * step)
-	case okUp:
+func difference(step, here, up, down float64) float64 {
+	switch noUp, noDown := math.IsNaN(up), math.IsNaN(down); {
+	case noUp && noDown:
+		return 0
+	case noDown:
 		return (up - here) / step
-	case okDown:
+	case noUp:
 		return (here - down) / step
 	}
-	return 0
+	return (up - down) / (2 * step)
 }
 
 // curveAt adds ln φ at a start position to a point, and how it moves with the levels and the tapes.
@@ -93,8 +92,8 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 		return false
 	}
 	part, s := m.curve.parts[i], m.standing[i]
-	here, ok := s.here.log(start)
-	if !ok {
+	here := s.here.log(start)
+	if math.IsNaN(here) {
 		return false
 	}
 	p.eta += here
@@ -109,13 +108,14 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 		p.q[0] = s.travel.slope(start, here)
 	}
 	for k, at := range part.starts {
-		if j, ok := m.mark(at); ok {
-			p.q[j] += s.marks[k].slope(start, here)
+		if at > 0 {
+			p.q[m.mark(at)] += s.marks[k].slope(start, here)
 		}
 	}
-	up, okUp := s.here.log(start + tapeStep)
-	down, okDown := s.here.log(start - tapeStep)
-	m.askMark(start, difference(tapeStep, here, up, down, okUp, okDown), p)
+	if start > 0 {
+		slope := difference(tapeStep, here, s.here.log(start+tapeStep), s.here.log(start-tapeStep))
+		p.q[m.mark(start)] += slope
+	}
 	return true
 }
 
@@ -132,10 +132,8 @@ func (s standing) pooledAt(start float64, starts []float64) float64 {
 // ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
 func (m *model) ratio(from, to float64) (float64, bool) {
 	for _, s := range m.standing {
-		a, okFrom := s.here.log(from)
-		b, okTo := s.here.log(to)
-		if okFrom && okTo {
-			return b - a, true
+		if ratio := s.here.log(to) - s.here.log(from); !math.IsNaN(ratio) {
+			return ratio, true
 		}
 	}
 	return 0, false
