@@ -113,7 +113,12 @@ func (b *Belief) within(c Claim, gears int, factor float64) Range {
 	if !c.judged {
 		return Range{HighFt: math.Inf(1)}
 	}
-	b.settle()
+	if !b.settled {
+		for _, of := range b.ways {
+			slices.Sort(of)
+		}
+		b.settled = true
+	}
 	out := b.fullBack(c, gears, factor)
 	takeUp := b.n.Sled.TakeUpFt
 	out.LowFt, out.HighFt = takeUp+out.LowFt*c.shortest, takeUp+out.HighFt*c.longest
@@ -126,15 +131,6 @@ func (b *Belief) within(c Claim, gears int, factor float64) Range {
 		out.HighFt = math.Inf(1)
 	}
 	return out
-}
-
-func (b *Belief) settle() {
-	if !b.settled {
-		for _, of := range b.ways {
-			slices.Sort(of)
-		}
-		b.settled = true
-	}
 }
 
 // fullBack is Range of the way to the top from full back, without the claim itself.

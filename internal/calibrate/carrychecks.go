@@ -43,7 +43,7 @@ func (c *Chart) carried() (agreeing map[int]bool, off []fleet.Check) {
 // carriedAgainst compares one gear's carried readings with what its readings since say.
 func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet.Check, bool) {
 	var gap, weight, other float64
-	var days []string
+	days := map[string]bool{}
 	for _, obs := range before {
 		p, ok := c.Predict(gear, obs.start)
 		longer, comparable := c.byLonger(obs)
@@ -53,9 +53,7 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 		gap += obs.y - longer - p.Log
 		weight++
 		other = math.Pow(float64(obs.since)*carriedSD, 2)
-		if !slices.Contains(days, obs.reading.Day) {
-			days = append(days, obs.reading.Day)
-		}
+		days[obs.reading.Day] = true
 	}
 	if weight == 0 {
 		return fleet.Check{}, false

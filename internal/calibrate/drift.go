@@ -97,16 +97,12 @@ func (m *model) withoutOddDays() (usual *model, odd []string) {
 // judge holds days that m was fitted to against the others; place says where in out each of those asked about stands.
 func (m *model) judge(out []DayOffset, place map[string]int) {
 	r := m.residuals()
-	for i, obs := range m.o.list {
-		at, asked := place[obs.reading.Day]
-		if !asked || (i > 0 && m.d.day[i] == m.d.day[i-1]) {
+	for j, gap := range r.dayGap {
+		at, asked := place[m.dayName(j)]
+		if !asked || math.IsNaN(gap) { // no number of readings that contradict each other beyond what can be computed
 			continue
 		}
-		z, gap := r.dayZ[m.d.day[i]], r.dayGap[m.d.day[i]]
-		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
-			continue
-		}
-		d := &out[at]
+		z, d := r.dayZ[j], &out[at]
 		if d.Offset = gap; z == 0 || gap == 0 {
 			continue
 		}
