@@ -47,8 +47,8 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 	}
 	candidates := n.candidates(questions)
 	chart := Fit(n, v)
-	torn := chart.torn
-	n.Readings = chart.counted()
+	torn, left := chart.torn, chart.LeftOut()
+	n.Readings = slices.DeleteFunc(slices.Clone(n.Readings), func(r fleet.Figure) bool { return left[r.ID] })
 	var out []Advice
 	for range most {
 		now, _ := chart.mean(questions)
@@ -104,12 +104,6 @@ func (n Notebook) candidates(questions []Question) []Question {
 
 // afterAllChanges is a date later than any change of parts.
 const afterAllChanges = "9999-12-31"
-
-// counted are the notebook's readings without those that count nowhere until somebody answers.
-func (c *Chart) counted() []fleet.Figure {
-	out := c.LeftOut()
-	return slices.DeleteFunc(slices.Clone(c.notebook.Readings), func(r fleet.Figure) bool { return out[r.ID] })
-}
 
 // imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed, so that it counts
 // however far from the rest it is imagined where nothing is expected.

@@ -143,13 +143,22 @@ func (t *sums) solve(rho float64, sol *solution) error {
 	}
 	sol.work = append(sol.work[:0], sol.beta...)
 	cholSolve(sol.chol, p, sol.beta)
-	sol.rss, sol.logDet = max(yy-floats.Dot(sol.work, sol.beta), 0), logDet
+	rss := yy
+	for r := range p {
+		rss -= sol.work[r] * sol.beta[r]
+	}
+	sol.rss, sol.logDet = max(rss, 0), logDet
 	sol.dRSS, sol.dLogDet = 0, 0
 	for j := range t.days {
-		r := t.u[j] - floats.Dot(t.of(j), sol.beta)
+		r, h := t.u[j], 0.0
+		for c, bc := range t.of(j) {
+			r -= bc * sol.beta[c]
+		}
 		sol.work = append(sol.work[:0], t.of(j)...)
 		cholForward(sol.chol, p, sol.work)
-		h := floats.Dot(sol.work, sol.work)
+		for _, v := range sol.work {
+			h += v * v
+		}
 		f := 1 / (1 + rho*t.s[j])
 		sol.dRSS -= f * f * r * r
 		sol.dLogDet += f*t.s[j] - f*f*h

@@ -106,14 +106,11 @@ func (o *observations) part(v Variances, gears int) part {
 }
 
 // variances are the assumed ones, before anything is measured.
-func (a Assumption) variances() Variances {
-	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
-	df := math.Inf(1)
-	if a.DF > 0 {
-		df = dfOnLattice(a.DF)
-	}
-	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df,
-		AssumedReading: onLattice(reading)}
+func (a Assumption) variances() (v Variances) {
+	v.Day, v.DayDF = blend(math.Pow(a.DayPct/100, 2), a.DF, 0, 0)
+	v.Reading, v.ReadingDF = blend(math.Pow(a.ReadingPct/100, 2), a.DF, 0, 0)
+	v.AssumedReading = v.Reading
+	return v
 }
 
 // Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of

@@ -301,12 +301,6 @@ func (m *model) readingDF(i int) float64 {
 	return m.v.DayDF
 }
 
-// inLine says whether an observation that m was fitted to agrees with the others.
-func (m *model) inLine(reading *fleet.Figure, looks int) bool {
-	i := m.o.find(reading)
-	return i < 0 || !m.off(m.residuals(), i, looks, falseAlarm)
-}
-
 // mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among
 // more, the many are right.
 const mostRivals = 4
@@ -336,7 +330,10 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 			continue
 		}
 		other, err := m.without(rival.reading)
-		if err != nil || !other.inLine(worst.reading, looks) {
+		if err != nil {
+			continue
+		}
+		if at := other.o.find(worst.reading); at >= 0 && other.off(other.residuals(), at, looks, falseAlarm) {
 			continue
 		}
 		mend := other.mendOf(rival)
