@@ -99,7 +99,7 @@ func (m *model) judge(out []DayOffset, place map[string]int) {
 	r := m.residuals()
 	for j, gap := range r.dayGap {
 		at, asked := place[m.dayName(j)]
-		if !asked || math.IsNaN(gap) { // no number of readings that contradict each other beyond what can be computed
+		if !asked || math.IsNaN(gap) { // NaN: they contradict each other beyond what can be computed
 			continue
 		}
 		z, d := r.dayZ[j], &out[at]
