@@ -27,10 +27,9 @@ type Chart struct {
 
 // ChartGear is one gear's top-outs from each start position, in the order asked.
 type ChartGear struct {
-	Label                     string
-	BoxSpeed                  *float64 // box feet per 100 ft of ground
-	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
-	TopOuts                   []calibrate.Estimate
+	Label string
+	calibrate.Speed
+	TopOuts []calibrate.Estimate
 }
 
 // Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings, and
@@ -70,8 +69,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf, d
 		c.Own = state.ownReadings()
 	}
 	for i, g := range state.Sled.Gears {
-		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
-		of.BoxSpeed, of.BoxSpeedLow, of.BoxSpeedHigh = chart.BoxSpeed(i)
+		of := ChartGear{Label: g.Label, Speed: chart.BoxSpeed(i), TopOuts: make([]calibrate.Estimate, len(starts))}
 		for j, s := range starts {
 			of.TopOuts[j] = chart.At(i, s)
 		}

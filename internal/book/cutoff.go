@@ -68,7 +68,7 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 
 // boxPerGround is how far a gear's box moves in a foot of ground, and what that rests on.
 func (s sledState) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
-	if speed, _, _ := s.chart().BoxSpeed(gear); speed != nil {
+	if speed := s.chart().BoxSpeed(gear).BoxSpeed; speed != nil {
 		return *speed / 100, s.chart().At(gear, 0).Basis, true
 	}
 	r, ok = s.boxPerGroundByParts(gear)

@@ -130,7 +130,7 @@ func (s sledState) factor() (f driveline.Factor, df float64, ok bool) {
 		at, _ := chart.Predict(of.Gear, 0)
 		for b, other := range compared[:a+1] {
 			with, _ := chart.Predict(other.Gear, 0)
-			cov.SetSym(a, b, chart.Covariance(at, with).Total()+taped)
+			cov.SetSym(a, b, chart.Covariance(at.Outlook, with.Outlook).Total()+taped)
 		}
 		total, day, reading = total+at.Spread.Total(), day+at.Spread.Day, reading+at.Spread.Reading
 	}

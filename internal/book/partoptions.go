@@ -302,7 +302,7 @@ func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 			TravelFt: valueOrZero(chart.TravelFt())},
 	}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
-		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
+		w.sled.Factor = w.factor
 	}
 	for i, g := range s.Gears {
 		way := math.NaN()

@@ -47,13 +47,8 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 	}
 	candidates := n.candidates(questions)
 	chart := Fit(n, v)
-	torn := chart.torn
-	n.Readings = chart.counted()
-	trusting := func(n Notebook) *Chart {
-		c := fit(n, v, all)
-		c.torn = torn
-		return c
-	}
+	torn, left := chart.torn, chart.LeftOut()
+	n.Readings = slices.DeleteFunc(slices.Clone(n.Readings), func(r fleet.Figure) bool { return left[r.ID] })
 	var out []Advice
 	for range most {
 		now, _ := chart.mean(questions)
@@ -62,7 +57,8 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 		for _, q := range candidates {
 			with := n
 			with.Readings = append(slices.Clone(n.Readings), chart.imagined(q))
-			next := trusting(with)
+			next := fit(with, v, all)
+			next.torn = torn
 			if mean, sd := next.mean(questions); sd < least-1e-9 {
 				best, least = Advice{Question: q, MeanNow: now, MeanThen: mean}, sd
 				bestChart = next
@@ -108,21 +104,6 @@ func (n Notebook) candidates(questions []Question) []Question {
 
 // afterAllChanges is a date later than any change of parts.
 const afterAllChanges = "9999-12-31"
-
-// counted are the notebook's readings without those that count nowhere until somebody answers.
-func (c *Chart) counted() []fleet.Figure {
-	out := map[*fleet.Figure]bool{}
-	for _, s := range c.suspects {
-		out[s.obs.reading] = s.rival == nil
-	}
-	var counted []fleet.Figure
-	for i := range c.notebook.Readings {
-		if r := &c.notebook.Readings[i]; !out[r] {
-			counted = append(counted, *r)
-		}
-	}
-	return counted
-}
 
 // imagined is a topped-out reading on a day of its own, where the chart expects it. It is confirmed, so that it counts
 // however far from the rest it is imagined where nothing is expected.

@@ -43,10 +43,8 @@ func (r Range) Holds(distanceFt float64) bool { return distanceFt >= r.LowFt && 
 // goroutines.
 type Belief struct {
 	n       Notebook
-	gear    map[string]int
-	has     map[string]bool // ids of the readings of the notebook that were learned from
-	ways    [][]float64     // by gear: ways to the top from full back that its readings imply, ft
-	settled bool            // each in ascending order
+	ways    [][]float64 // by gear: ways to the top from full back that its readings imply, ft
+	settled bool        // each in ascending order
 }
 
 // Claim is what a reading says of its gear, as far as belief goes by it: little enough to be held for every row of a
@@ -62,15 +60,9 @@ type Claim struct {
 
 // BeliefOf learns from a notebook's readings that are not set aside.
 func BeliefOf(n Notebook) *Belief {
-	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{},
-		ways: make([][]float64, len(n.Sled.Gears))}
-	for i, g := range n.Sled.Gears {
-		b.gear[g.ID] = i
-	}
+	b := &Belief{n: n, ways: make([][]float64, len(n.Sled.Gears))}
 	for i := range n.Readings {
-		if b.Learn(&n.Readings[i]).way > 0 {
-			b.has[n.Readings[i].ID] = true
-		}
+		b.Learn(&n.Readings[i])
 	}
 	return b
 }
@@ -88,33 +80,21 @@ func (b *Belief) Learn(r *fleet.Figure) Claim {
 	return c
 }
 
-// Of says where the distance of a reading would have to lie: within a factor of 1.5 of the median of its gear's other
-// readings, each moved to the same way of the box; with fewer than two of these, or where they contradict each other,
-// within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from full back. A reading past
-// the top has a lower limit only. The notebook may hold the reading itself, which is not compared with itself.
-func (b *Belief) Of(r fleet.Figure) Range { return b.Range(b.known(&r)) }
-
-// Range is Of for a claim that was learned.
+// Range says where the distance of a reading that was learned would have to lie: within a factor of 1.5 of the median
+// of its gear's other readings, each moved to the same way of the box; with fewer than two of these, or where they
+// contradict each other, within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from
+// full back. A reading past the top has a lower limit only. A reading is not compared with itself.
 func (b *Belief) Range(c Claim) Range { return b.within(c, 1, ladderFactor) }
 
-// gross says whether a reading lies so far off that it is left out without asking.
-func (b *Belief) gross(r fleet.Figure) bool {
-	return !b.within(b.known(&r), grossGears, grossFactor).Holds(r.DistanceFt)
-}
-
-// known is the claim of a reading, which implies a way only where the notebook has it.
-func (b *Belief) known(r *fleet.Figure) Claim {
-	c := b.claim(r)
-	if !b.has[r.ID] {
-		c.way = 0
-	}
-	return c
+// gross says whether a reading that was learned lies so far off that it is left out without asking.
+func (b *Belief) gross(r *fleet.Figure) bool {
+	return !b.within(b.claim(r), grossGears, grossFactor).Holds(r.DistanceFt)
 }
 
 // claim is what a reading says.
 func (b *Belief) claim(r *fleet.Figure) Claim {
-	gear, known := b.gear[r.GearID]
-	if !known {
+	gear := b.n.Sled.GearPlace(r.GearID)
+	if gear < 0 {
 		return Claim{}
 	}
 	c := Claim{gear: gear, DistanceFt: r.DistanceFt, past: r.Ended == fleet.PastTop}
@@ -133,7 +113,12 @@ func (b *Belief) within(c Claim, gears int, factor float64) Range {
 	if !c.judged {
 		return Range{HighFt: math.Inf(1)}
 	}
-	b.settle()
+	if !b.settled {
+		for _, of := range b.ways {
+			slices.Sort(of)
+		}
+		b.settled = true
+	}
 	out := b.fullBack(c, gears, factor)
 	takeUp := b.n.Sled.TakeUpFt
 	out.LowFt, out.HighFt = takeUp+out.LowFt*c.shortest, takeUp+out.HighFt*c.longest
@@ -146,15 +131,6 @@ func (b *Belief) within(c Claim, gears int, factor float64) Range {
 		out.HighFt = math.Inf(1)
 	}
 	return out
-}
-
-func (b *Belief) settle() {
-	if !b.settled {
-		for _, of := range b.ways {
-			slices.Sort(of)
-		}
-		b.settled = true
-	}
 }
 
 // fullBack is Range of the way to the top from full back, without the claim itself.

@@ -5,26 +5,21 @@ import (
 	"slices"
 )
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the
-// travel is part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
-func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
-	is, low, high, ok := c.boxSpeed(gear)
-	if !ok {
-		return nil, 0, 0
-	}
-	return &is, low, high
+// Speed is how fast a gear moves the box.
+type Speed struct {
+	BoxSpeed                  *float64 // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
 }
 
-func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
+// BoxSpeed is over a pull from full back; the tape of the travel is part of its interval. It is nil where the travel or
+// the gear is not known, or so little that its interval has no end.
+func (c *Chart) BoxSpeed(gear int) Speed {
 	travel := c.travel()
-	if travel == 0 {
-		return 0, 0, 0, false
-	}
 	p, ok := c.Predict(gear, 0)
-	if !ok {
-		return 0, 0, 0, false
+	if travel == 0 || !ok {
+		return Speed{}
 	}
-	speed = 100 * travel / math.Exp(p.Log)
+	speed := 100 * travel / math.Exp(p.Log)
 	s := p.Spread
 	if p.point.a == nil {
 		s.Other += math.Pow(travelSD/travel, 2)
@@ -39,8 +34,11 @@ func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
 		s = c.covariance(q, q)
 	}
 	half := c.v.HalfWidth(s)
-	high = speed * math.Exp(half)
-	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
+	high := speed * math.Exp(half)
+	if math.IsInf(high, 1) {
+		return Speed{}
+	}
+	return Speed{&speed, speed * math.Exp(-half), high}
 }
 
 // StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start
@@ -64,24 +62,33 @@ func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	if last, ok := c.Predict(gear, high); ok && want < last.Log {
 		return 0, false
 	}
-	for range 60 { // φ does not increase
-		mid := (low + high) / 2
-		if log, ok := c.logWay(gear, mid); ok && log > want {
+	_, s := bisect(low, high, func(start float64) bool { // φ does not increase
+		log, ok := c.logWay(gear, start)
+		return ok && log > want
+	})
+	return s, true
+}
+
+// bisect closes in on where before turns from true to false between two positions.
+func bisect(low, high float64, before func(float64) bool) (float64, float64) {
+	for range 60 {
+		if mid := (low + high) / 2; before(mid) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	return high, true
+	return low, high
 }
 
-// logWay is Prediction.Log alone.
+// logWay is Prediction.Log alone of a gear on a measured shape that has a part of it or a figure that is stated.
 func (c *Chart) logWay(gear int, start float64) (float64, bool) {
-	if _, stated := c.o.stated[gear]; stated || c.shaped == nil || c.shaped.column[gear] < 0 {
+	if _, stated := c.o.stated[gear]; stated {
 		p, ok := c.Predict(gear, start)
 		return p.Log, ok
 	}
-	return c.shaped.logWay(gear, start)
+	log := c.shaped.beta[c.shaped.column[gear]] + c.shaped.standing[c.shaped.curve.partOf[gear]].here.log(start)
+	return log, !math.IsNaN(log)
 }
 
 // startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured
@@ -114,7 +121,7 @@ func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) 
 	if travel == 0 || !ok {
 		return 0, false
 	}
-	gone := (distanceFt - c.o.takeUp) / math.Exp(p.TonightLog) // of the way from the start to the top
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.Tonight.Log) // of the way from the start to the top
 	switch {
 	case gone <= 0:
 		return startFt / travel, true
@@ -125,17 +132,11 @@ func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) 
 		return (startFt + gone*(travel-startFt)) / travel, true
 	}
 	// A measured shape: find x with φ(x) = (1 − gone) φ(s); φ does not increase.
-	low, high := startFt, travel
-	for range 60 {
-		mid := (low + high) / 2
-		ratio, ok := c.shaped.ratio(startFt, mid)
-		if ok && math.Exp(ratio) > 1-gone {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low / travel, true
+	at, _ := bisect(startFt, travel, func(x float64) bool {
+		ratio, ok := c.shaped.ratio(startFt, x)
+		return ok && math.Exp(ratio) > 1-gone
+	})
+	return at / travel, true
 }
 
 // Knot is a place of the box along a pull, as shares: of its way along the ground from the take-up to the top-out, and

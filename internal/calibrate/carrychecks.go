@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -10,48 +11,39 @@ import (
 // carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer
 // count.
 func (c *Chart) carryChecks() []fleet.Check {
-	var out []fleet.Check
+	_, off := c.carried()
 	if n := len(c.o.outdated); n > 0 {
 		last := ""
 		for _, r := range c.o.outdated {
 			last = max(last, r.MeasuredOn)
 		}
-		out = append(out, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
+		off = slices.Insert(off, 0, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
 	}
-	groups := c.o.carried()
-	for g := range c.notebook.Sled.Gears {
-		if k, ok := c.carriedAgainst(g, groups[g], len(groups)); ok {
-			out = append(out, k)
-		}
-	}
-	return out
+	return off
 }
 
-// carried are the observations from before a change of parts, by gear, that count no longer.
-func (o *observations) carried() map[int][]observation {
+// carried are the gears whose readings from before a change of parts, which count no longer, agree with those since,
+// and a check of each other such gear.
+func (c *Chart) carried() (agreeing map[int]bool, off []fleet.Check) {
 	groups := map[int][]observation{}
-	for _, obs := range o.before {
+	for _, obs := range c.o.before {
 		groups[obs.gear] = append(groups[obs.gear], obs)
 	}
-	return groups
-}
-
-// agreeing are the gears whose carried readings agree with those since.
-func (c *Chart) agreeing() map[int]bool {
-	groups := c.o.carried()
-	out := map[int]bool{}
-	for g, of := range groups {
-		if _, off := c.carriedAgainst(g, of, len(groups)); !off {
-			out[g] = true
+	agreeing = map[int]bool{}
+	for _, g := range slices.Sorted(maps.Keys(groups)) {
+		if k, differs := c.carriedAgainst(g, groups[g], len(groups)); differs {
+			off = append(off, k)
+		} else {
+			agreeing[g] = true
 		}
 	}
-	return out
+	return agreeing, off
 }
 
 // carriedAgainst compares one gear's carried readings with what its readings since say.
 func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet.Check, bool) {
 	var gap, weight, other float64
-	var days []string
+	days := map[string]bool{}
 	for _, obs := range before {
 		p, ok := c.Predict(gear, obs.start)
 		longer, comparable := c.byLonger(obs)
@@ -61,12 +53,13 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 		gap += obs.y - longer - p.Log
 		weight++
 		other = math.Pow(float64(obs.since)*carriedSD, 2)
-		if !slices.Contains(days, obs.reading.Day) {
-			days = append(days, obs.reading.Day)
-		}
+		days[obs.reading.Day] = true
 	}
-	now, ok := c.Predict(gear, before0(before))
-	if weight == 0 || !ok {
+	if weight == 0 {
+		return fleet.Check{}, false
+	}
+	now, ok := c.Predict(gear, before[0].start)
+	if !ok {
 		return fleet.Check{}, false
 	}
 	gap /= weight
@@ -74,7 +67,7 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 	if math.Abs(gap) < limit(looks, c.v.df(s))*math.Sqrt(s.Total()) {
 		return fleet.Check{}, false
 	}
-	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
+	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.o.labels[gear], DifferencePct: 100 * math.Expm1(gap)}, true
 }
 
 // byLonger is what the travel that a reading was made with adds to its logarithm; false where the shape does not say.
@@ -87,12 +80,4 @@ func (c *Chart) byLonger(obs observation) (float64, bool) {
 		return 0, false
 	}
 	return math.Log((travel + obs.longer - obs.start) / (travel - obs.start)), true
-}
-
-// before0 is the start position of the first of some readings, full back without any.
-func before0(list []observation) float64 {
-	if len(list) == 0 {
-		return 0
-	}
-	return list[0].start
 }

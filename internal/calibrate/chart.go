@@ -2,7 +2,6 @@ package calibrate
 
 import (
 	"maps"
-	"math"
 	"slices"
 
 	"evenpull/internal/fleet"
@@ -35,8 +34,7 @@ type Chart struct {
 	torn     map[int]float64 // gears of which two readings contradict each other: variance of the logarithm for that
 	asked    string          // the day asked about; empty for one not yet seen
 	night    night           // what is known of it
-	strays   []observation   // its readings that move nothing
-	why      error           // why there is no fit though there are readings
+	strays   []suspect       // its readings that move nothing
 }
 
 // Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings
@@ -47,7 +45,7 @@ func Fit(n Notebook, v Variances) *Chart { return fit(n, v, (*model).clear) }
 func fit(n Notebook, v Variances, clear cleared) *Chart {
 	o := observe(n, v.AssumedReading)
 	c := fitted(n, v, o, clear)
-	for agreeing := c.agreeing(); len(agreeing) > 0; {
+	for agreeing, _ := c.carried(); len(agreeing) > 0; {
 		with := fitted(n, v, o.restored(agreeing), clear)
 		accused := with.accusedOf(c)
 		if len(accused) == 0 {
@@ -67,7 +65,7 @@ func fit(n Notebook, v Variances, clear cleared) *Chart {
 func (c *Chart) accusedOf(other *Chart) map[int]bool {
 	out := map[int]bool{}
 	for _, s := range c.suspects {
-		if slices.ContainsFunc(other.o.list, func(obs observation) bool { return obs.reading == s.obs.reading }) {
+		if other.o.find(s.obs.reading) >= 0 {
 			out[s.obs.gear] = true
 		}
 	}
@@ -77,7 +75,7 @@ func (c *Chart) accusedOf(other *Chart) map[int]bool {
 func fitted(n Notebook, v Variances, o *observations, clear cleared) *Chart {
 	c := &Chart{notebook: n, v: v, torn: map[int]float64{}, night: unseen}
 	var m *model
-	m, c.suspects, c.why = o.sift(n, v, clear)
+	m, c.suspects = o.sift(n, v, clear)
 	if m == nil {
 		c.o = o.without(c.suspects)
 	} else {
@@ -148,14 +146,8 @@ func (c *Chart) ImpliedTravel() *ImpliedTravel {
 
 // travelSpread is the variance in ft² of a fitted travel.
 func (m *model) travelSpread() Spread {
-	last := m.d.p - 1
-	s := Spread{Day: m.v.Day * m.spread.day.At(last, last), Reading: m.v.Reading * m.spread.reading.At(last, last)}
-	if m.slip != nil {
-		for j, t := range m.tapes {
-			s.Other += math.Pow(t.sd*m.slip.At(last, j), 2)
-		}
-	}
-	return s
+	travel := m.coefficient(m.d.p - 1)
+	return m.covariance(travel, travel)
 }
 
 // TakeUpFt is the slack before the box moves.

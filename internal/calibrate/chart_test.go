@@ -26,7 +26,7 @@ func TestChart_OfStraightShapePoolsStartPositions(t *testing.T) {
 	assert.InDelta(t, 240, c.At(0, 0).TopOutFt, 1e-6)
 	assert.InDelta(t, 220, c.At(1, 0).TopOutFt, 1e-6, "B was measured at 6 ft only: 176 × 30/24")
 	assert.InDelta(t, 240*20.0/30, c.At(0, 10).TopOutFt, 1e-6)
-	speed, _, _ := c.BoxSpeed(0)
+	speed := c.BoxSpeed(0).BoxSpeed
 	assert.InDelta(t, 100*30.0/240, *speed, 1e-9)
 	assert.Equal(t, []float64{0, 6}, c.Starts())
 	share, ok := c.BoxShare(0, 6, 96) // half of the way from 6 ft: the box stands at 6 + 12 = 18 of 30 ft
@@ -47,7 +47,7 @@ func TestChart_TakesTakeUpOffBeforeTheLogarithm(t *testing.T) {
 	c := fit(n)
 	assert.InDelta(t, 244, c.At(0, 0).TopOutFt, 1e-9)
 	assert.InDelta(t, 4+240*0.8, c.At(0, 6).TopOutFt, 1e-9)
-	speed, _, _ := c.BoxSpeed(0)
+	speed := c.BoxSpeed(0).BoxSpeed
 	assert.InDelta(t, 100*30.0/240, *speed, 1e-9)
 }
 

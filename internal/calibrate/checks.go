@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -19,17 +20,18 @@ const (
 
 // Checks lists what somebody should look at in the notebook. None changes anything by itself.
 func (c *Chart) Checks(now time.Time) []fleet.Check {
-	out := c.suspectChecks()
+	var fitted []fleet.Check
 	if c.shaped != nil {
-		out = append(out, c.days()...)
-		out = append(out, c.travelCheck()...)
-		out = append(out, c.gearChecks()...)
-		out = append(out, c.oneDayCheck()...)
+		fitted = slices.Concat(c.days(), c.travelCheck(), c.gearChecks(), c.oneDayCheck())
 	}
-	out = append(out, c.unusedChecks()...)
-	out = append(out, c.carryChecks()...)
-	out = append(out, c.pastTopChecks()...)
-	return append(out, c.ageCheck(now)...)
+	return slices.Concat(c.suspectChecks(), fitted, c.unusedChecks(), c.carryChecks(), c.pastTopChecks(),
+		c.ageCheck(now))
+}
+
+// about is a check of one reading of a gear that the sled has.
+func (c *Chart) about(code fleet.CheckCode, r *fleet.Figure) fleet.Check {
+	return fleet.Check{Code: code, Reading: r.ID, Gear: c.o.labels[c.notebook.Sled.GearPlace(r.GearID)],
+		StartFt: r.StartFt, DistanceFt: r.DistanceFt}
 }
 
 // suspectChecks name the readings that the notebook contradicts, and those that count although it does.
@@ -37,10 +39,8 @@ func (c *Chart) suspectChecks() []fleet.Check {
 	var out []fleet.Check
 	for _, s := range c.suspects {
 		r := s.obs.reading
-		k := fleet.Check{
-			Code: fleet.ReadingOutOfLine, Reading: r.ID, Gear: c.label(s.obs.gear), Day: r.Day,
-			StartFt: s.obs.start, DistanceFt: r.DistanceFt, Mend: s.mend,
-		}
+		k := c.about(fleet.ReadingOutOfLine, r)
+		k.Day, k.Mend = r.Day, s.mend
 		if s.gap != 0 {
 			way := r.DistanceFt - c.o.takeUp
 			k.ExpectedFt = c.o.takeUp + way*math.Exp(-s.gap)
@@ -69,10 +69,8 @@ func (c *Chart) suspectChecks() []fleet.Check {
 // confirmedCheck is about a reading that counts although the others contradict it, and says what it does to its gear
 // where it moves the gear's average out of the 95 % interval that the others leave.
 func (c *Chart) confirmedCheck(obs observation) fleet.Check {
-	k := fleet.Check{
-		Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
-		StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
-	}
+	k := c.about(fleet.ReadingConfirmed, obs.reading)
+	k.Day = obs.reading.Day
 	others, err := c.shaped.without(obs.reading)
 	if err != nil {
 		return k
@@ -102,6 +100,8 @@ func (m *model) oddDay(r *residuals) int {
 	return worst
 }
 
+func (m *model) dayName(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
+
 // days compares each day with the sled's other days.
 func (c *Chart) days() []fleet.Check {
 	m := c.shaped.model
@@ -110,10 +110,9 @@ func (c *Chart) days() []fleet.Check {
 	if worst < 0 {
 		return nil
 	}
-	name := func(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
-	k := fleet.Check{Code: fleet.DayStandsOff, Day: name(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
+	k := fleet.Check{Code: fleet.DayStandsOff, Day: m.dayName(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
 	if len(r.dayZ) == 2 {
-		k.OtherDay = name(1 - worst)
+		k.OtherDay = m.dayName(1 - worst)
 	}
 	return []fleet.Check{k}
 }
@@ -146,14 +145,10 @@ func (c *Chart) travelCheck() []fleet.Check {
 func (c *Chart) gearChecks() []fleet.Check {
 	var out []fleet.Check
 	at := 0.0
-	if len(c.o.starts) > 0 && c.o.starts[0] > 0 {
+	if len(c.o.starts) > 0 {
 		at = c.o.starts[0]
 	}
-	type rung struct {
-		gear int
-		Prediction
-	}
-	var ladder []rung
+	var ladder []Prediction
 	for _, g := range c.o.gears {
 		n := 0
 		for _, obs := range c.o.list {
@@ -162,24 +157,19 @@ func (c *Chart) gearChecks() []fleet.Check {
 			}
 		}
 		if n == 1 {
-			out = append(out, fleet.Check{Code: fleet.GearReadOnce, Gear: c.label(g)})
+			out = append(out, fleet.Check{Code: fleet.GearReadOnce, Gear: c.o.labels[g]})
 		}
 		if p, ok := c.Predict(g, at); ok {
-			ladder = append(ladder, rung{g, p})
+			ladder = append(ladder, p)
 		}
 	}
-	slices.SortStableFunc(ladder, func(a, b rung) int {
-		if a.Log > b.Log {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(ladder, func(a, b Prediction) int { return cmp.Compare(b.Log, a.Log) })
 	for i := 1; i < len(ladder); i++ {
 		slow, fast := ladder[i-1], ladder[i]
-		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Prediction, fast.Prediction).Times(-2))
+		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Outlook, fast.Outlook).Times(-2))
 		if slow.Log-fast.Log < c.v.HalfWidth(gap) {
 			out = append(out, fleet.Check{
-				Code: fleet.GearsAlike, Gear: c.label(fast.gear), OtherGear: c.label(slow.gear),
+				Code: fleet.GearsAlike, Gear: c.o.labels[fast.point.gear], OtherGear: c.o.labels[slow.point.gear],
 				DifferenceFt: math.Exp(slow.Log) - math.Exp(fast.Log),
 			})
 		}
@@ -206,8 +196,9 @@ func (c *Chart) unusedChecks() []fleet.Check {
 		case travel > 0 && c.o.travel > 0 && travel != c.o.travel:
 			code = fleet.ReadingOfAnotherTravel
 		}
-		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: c.labelOf(r), On: r.MeasuredOn,
-			StartFt: r.StartFt, DistanceFt: r.DistanceFt})
+		k := c.about(code, r)
+		k.On = r.MeasuredOn
+		out = append(out, k)
 	}
 	return out
 }
@@ -216,22 +207,17 @@ func (c *Chart) unusedChecks() []fleet.Check {
 // box tops out.
 func (c *Chart) pastTopChecks() []fleet.Check {
 	var out []fleet.Check
-	g := make(map[string]int)
-	for i, gear := range c.notebook.Sled.Gears {
-		g[gear.ID] = i
-	}
 	for _, r := range c.o.past {
-		p, ok := c.Predict(g[r.GearID], r.StartFt)
+		p, ok := c.Predict(c.notebook.Sled.GearPlace(r.GearID), r.StartFt)
 		if !ok || p.Basis == fleet.StatedBasis {
 			continue
 		}
 		s := p.Spread.Plus(Spread{Day: c.v.Day, Reading: c.v.Reading})
 		lowest := p.Log - limit(len(c.o.past), c.v.df(s))*math.Sqrt(s.Total())
 		if math.Log(r.DistanceFt-c.o.takeUp) < lowest {
-			out = append(out, fleet.Check{
-				Code: fleet.PastTopTooEarly, Reading: r.ID, Gear: c.labelOf(r), Day: r.Day, On: r.MeasuredOn,
-				StartFt: r.StartFt, DistanceFt: r.DistanceFt, ExpectedFt: c.o.takeUp + math.Exp(p.Log),
-			})
+			k := c.about(fleet.PastTopTooEarly, r)
+			k.Day, k.On, k.ExpectedFt = r.Day, r.MeasuredOn, c.o.takeUp+math.Exp(p.Log)
+			out = append(out, k)
 		}
 	}
 	return out
@@ -249,11 +235,4 @@ func (c *Chart) ageCheck(now time.Time) []fleet.Check {
 		return nil
 	}
 	return []fleet.Check{{Code: fleet.NotMeasuredLately, On: last}}
-}
-
-func (c *Chart) label(gear int) string { return c.notebook.Sled.Gears[gear].Label }
-
-// labelOf is the label of a reading's gear, which the sled has.
-func (c *Chart) labelOf(r *fleet.Figure) string {
-	return c.label(c.notebook.Sled.GearPlace(r.GearID))
 }

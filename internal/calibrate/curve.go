@@ -18,68 +18,52 @@ type curve struct {
 // curvePart is φ along start positions that hang together; φ = 1 at the first.
 type curvePart struct {
 	starts []float64
-	column []int     // column of ln φ in the design, −1 for the first
 	weight []float64 // readings at each start position
+	column int       // of ln φ at the second start position in the design; those of the others follow
 }
 
 // parts finds what hangs together. Columns are numbered after the gears.
 func (o *observations) parts(gears int) *curve {
-	c := &curve{partOf: make([]int, gears), travel: o.travel}
-	root := make(map[float64]float64, len(o.starts))
-	var find func(float64) float64
-	find = func(s float64) float64 {
-		if root[s] != s {
-			root[s] = find(root[s])
-		}
-		return root[s]
+	c := &curve{partOf: slices.Repeat([]int{-1}, gears), travel: o.travel}
+	first := make([]int, len(o.starts)) // by start position: the first of those it hangs together with
+	for k := range first {
+		first[k] = k
 	}
-	for _, s := range o.starts {
-		root[s] = s
-	}
-	lowest := map[int]float64{}
+	weight := make([]float64, len(o.starts))
+	start := map[int]int{} // gear → one start position that it has topped out from
 	for _, obs := range o.list {
 		if !obs.top {
 			continue
 		}
-		if s, had := lowest[obs.gear]; had {
-			a, b := find(s), find(obs.start)
-			root[max(a, b)] = min(a, b)
-		} else {
-			lowest[obs.gear] = obs.start
+		k, _ := slices.BinarySearch(o.starts, obs.start)
+		weight[k]++
+		if _, had := start[obs.gear]; !had {
+			start[obs.gear] = k
+		}
+		if a, b := first[start[obs.gear]], first[k]; a != b {
+			for i, f := range first {
+				if f == max(a, b) {
+					first[i] = min(a, b)
+				}
+			}
 		}
 	}
-	part := map[float64]int{}
-	column := len(o.gears)
-	for _, s := range o.starts {
-		r := find(s)
-		i, had := part[r]
-		if !had {
-			i = len(c.parts)
-			part[r] = i
+	part := make([]int, len(o.starts)) // of a first start position
+	for k, f := range first {
+		if f == k {
+			part[k] = len(c.parts)
 			c.parts = append(c.parts, curvePart{})
 		}
-		p := &c.parts[i]
-		p.starts = append(p.starts, s)
-		p.weight = append(p.weight, 0)
-		if len(p.starts) == 1 {
-			p.column = append(p.column, -1)
-		} else {
-			p.column = append(p.column, column)
-			column++
-		}
+		p := &c.parts[part[f]]
+		p.starts, p.weight = append(p.starts, o.starts[k]), append(p.weight, weight[k])
 	}
-	for g := range c.partOf {
-		c.partOf[g] = -1
-		if s, ok := lowest[g]; ok {
-			c.partOf[g] = part[find(s)]
-		}
+	column := len(o.gears)
+	for i := range c.parts {
+		c.parts[i].column = column
+		column += len(c.parts[i].starts) - 1
 	}
-	for _, obs := range o.list {
-		if obs.top {
-			p := &c.parts[c.partOf[obs.gear]]
-			k, _ := slices.BinarySearch(p.starts, obs.start)
-			p.weight[k]++
-		}
+	for g, k := range start {
+		c.partOf[g] = part[first[k]]
 	}
 	return c
 }
@@ -97,43 +81,26 @@ func (c *curve) partFor(obs observation) int {
 	return -1
 }
 
-// numbered is a copy whose level columns follow that many gears.
-func (c *curve) numbered(gears int) *curve {
-	out := &curve{partOf: slices.Clone(c.partOf), travel: c.travel}
-	for _, p := range c.parts {
-		q := curvePart{starts: p.starts, weight: p.weight, column: make([]int, len(p.column))}
-		for k := range q.column {
-			q.column[k] = -1
-			if k > 0 {
-				q.column[k] = gears
-				gears++
-			}
-		}
-		out.parts = append(out.parts, q)
-	}
-	return out
-}
-
 // share is φ(s) − φ(e) of a reading that stopped short.
 func (c *curve) share(part int, obs observation, levels [][]float64) (float64, bool) {
 	if part < 0 {
 		return 0, false
 	}
-	phi, ok := c.parts[part].interpolant(levels[part], c.parts[part].starts, c.travel)
-	if !ok || !phi.covers(obs.start) || !phi.covers(obs.end) {
+	phi := c.parts[part].interpolant(levels[part], c.parts[part].starts, c.travel)
+	if !phi.covers(obs.start) || !phi.covers(obs.end) {
 		return 0, false
 	}
 	return phi.at(obs.start) - phi.at(obs.end), true
 }
 
-// phi is φ along one part.
+// phi is φ along one part; nil covers nothing.
 type phi struct {
 	low, high float64
 	single    bool
 	fit       interp.FritschButland
 }
 
-func (p *phi) covers(s float64) bool { return s >= p.low && s <= p.high }
+func (p *phi) covers(s float64) bool { return p != nil && s >= p.low && s <= p.high }
 
 func (p *phi) at(s float64) float64 {
 	if p.single {
@@ -144,7 +111,7 @@ func (p *phi) at(s float64) float64 {
 
 // interpolant joins the levels, made non-increasing first, by Fritsch and Butland's monotone cubic (SIAM Journal on
 // Scientific and Statistical Computing 5, 1984, 300–304), down to 0 at the travel where that is known.
-func (p curvePart) interpolant(levels, starts []float64, travel float64) (*phi, bool) {
+func (p curvePart) interpolant(levels, starts []float64, travel float64) *phi {
 	xs, ys := slices.Clone(starts), falling(levels, p.weight)
 	for k, l := range ys {
 		ys[k] = math.Exp(l)
@@ -155,14 +122,17 @@ func (p curvePart) interpolant(levels, starts []float64, travel float64) (*phi, 
 	out := &phi{low: xs[0], high: xs[len(xs)-1]}
 	if len(xs) == 1 {
 		out.single = true
-		return out, true
+		return out
 	}
 	for k := 1; k < len(xs); k++ {
 		if !(xs[k] > xs[k-1]) {
-			return nil, false
+			return nil
 		}
 	}
-	return out, out.fit.Fit(xs, ys) == nil
+	if out.fit.Fit(xs, ys) != nil {
+		return nil
+	}
+	return out
 }
 
 // falling is the weighted least-squares fit of a non-increasing sequence, by pooling adjacent violators (Barlow,

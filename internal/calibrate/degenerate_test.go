@@ -47,7 +47,7 @@ func sensible(t *testing.T, n *calibrate.Notebook) *calibrate.Chart {
 				require.False(t, math.IsNaN(back) || back < 0)
 			}
 		}
-		if b, _, _ := c.BoxSpeed(g); b != nil {
+		if b := c.BoxSpeed(g).BoxSpeed; b != nil {
 			require.False(t, math.IsNaN(*b) || math.IsInf(*b, 0))
 		}
 	}

@@ -52,7 +52,7 @@ func (c *Chart) Days() []DayOffset {
 		return nil
 	}
 	m := c.shaped.model
-	out := make([]DayOffset, m.d.day[m.d.n-1]+1)
+	out := make([]DayOffset, m.d.days())
 	place := map[string]int{}
 	for i, obs := range m.o.list {
 		d := &out[m.d.day[i]]
@@ -86,28 +86,23 @@ func (m *model) withoutOddDays() (usual *model, odd []string) {
 		if day < 0 || len(r.dayZ) == 2 {
 			return usual, odd
 		}
-		name := usual.o.list[slices.Index(usual.d.day, day)].reading.Day
 		next, err := usual.refit(usual.o.filter(func(obs observation) bool { return obs.day != day }))
 		if err != nil {
 			return usual, odd
 		}
-		usual, odd = next, append(odd, name)
+		usual, odd = next, append(odd, usual.dayName(day))
 	}
 }
 
 // judge holds days that m was fitted to against the others; place says where in out each of those asked about stands.
 func (m *model) judge(out []DayOffset, place map[string]int) {
 	r := m.residuals()
-	for i, obs := range m.o.list {
-		at, asked := place[obs.reading.Day]
-		if !asked || (i > 0 && m.d.day[i] == m.d.day[i-1]) {
+	for j, gap := range r.dayGap {
+		at, asked := place[m.dayName(j)]
+		if !asked || math.IsNaN(gap) { // NaN: they contradict each other beyond what can be computed
 			continue
 		}
-		z, gap := r.dayZ[m.d.day[i]], r.dayGap[m.d.day[i]]
-		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
-			continue
-		}
-		d := &out[at]
+		z, d := r.dayZ[j], &out[at]
 		if d.Offset = gap; z == 0 || gap == 0 {
 			continue
 		}
@@ -125,7 +120,7 @@ func (c *Chart) Drift() *Drift {
 		return nil
 	}
 	m := c.shaped.model
-	days := m.d.day[m.d.n-1] + 1
+	days := m.d.days()
 	all := m.dayPatterns()
 	look := lastLook(days)
 	switch {
@@ -172,18 +167,23 @@ func (m *model) dayPatterns() *dayPatterns {
 	if days < leastDays {
 		return nil
 	}
-	rows := patterns(days)
-	all := mat.NewDense(len(rows), days, slices.Concat(rows...))
+	all := mat.NewDense(days, days, nil) // the day's number, then for each day but the first the step that begins there
+	for day := range days {
+		all.Set(0, day, float64(day))
+		for step := 1; step <= day; step++ {
+			all.Set(step, day, 1)
+		}
+	}
 	p := &dayPatterns{m: m, between: new(mat.Dense)}
 	var half mat.Dense
 	half.Mul(all, apartness)
 	p.between.Mul(&half, all.T())
-	for a, row := range rows {
+	for a := range days {
 		information := p.between.At(a, a)
 		if information < 1e-9 {
 			return nil
 		}
-		top := floats.Dot(row, sums)
+		top := floats.Dot(all.RawRowView(a), sums)
 		p.size = append(p.size, top/information)
 		p.stat = append(p.stat, top/math.Sqrt(information*m.v.Reading))
 	}
@@ -205,11 +205,10 @@ func (p *dayPatterns) drift() *Drift {
 			jump = a
 		}
 	}
-	day := func(j int) string { return p.m.o.list[slices.Index(p.m.d.day, j)].reading.Day }
 	if stat[0]*stat[0]+jumpHandicap > stat[jump]*stat[jump] {
-		return &Drift{Kind: "trend", From: day(0), Log: p.size[0]}
+		return &Drift{Kind: "trend", From: p.m.dayName(0), Log: p.size[0]}
 	}
-	return &Drift{Kind: "jump", From: day(jump), Log: p.size[jump]}
+	return &Drift{Kind: "jump", From: p.m.dayName(jump), Log: p.size[jump]}
 }
 
 // apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all
@@ -225,51 +224,22 @@ func apartAll(z []float64, df float64) []float64 {
 	return out
 }
 
-// patterns are rows over the days: the day's number, then for each day but the first the step that begins there.
-func patterns(days int) [][]float64 {
-	out := make([][]float64, days)
-	for p := range out {
-		out[p] = make([]float64, days)
-		for day := range out[p] {
-			switch {
-			case p == 0:
-				out[p][day] = float64(day)
-			case day >= p:
-				out[p][day] = 1
-			}
-		}
-	}
-	return out
-}
-
 // daySums are Z′Qy and Z′QZ with Q of residuals, one number and one row a day: every pattern of days follows from them.
 func (m *model) daySums() ([]float64, *mat.Dense) {
-	d, rho := m.d, m.v.rho()
-	days := d.day[d.n-1] + 1
-	sum, qy := make([]float64, days), make([]float64, days)
-	fb := mat.NewDense(days, d.p, nil)
-	for i := range d.n {
-		j, w, r := d.day[i], d.w[i], d.y[i]
-		row := fb.RawRowView(j)
-		for c, x := range d.row(i) {
-			row[c] += w * x
-			r -= x * m.beta[c]
-		}
-		sum[j] += w
-		qy[j] += w * r
-	}
-	for j := range days {
-		f := 1 / (1 + rho*sum[j])
+	t, rho := m.sums, m.v.rho()
+	_, qy := m.d.left(m.beta)
+	fb := mat.NewDense(t.days, t.p, slices.Clone(t.b))
+	for j, s := range t.s {
+		f := 1 / (1 + rho*s)
 		qy[j] *= f
 		floats.Scale(f, fb.RawRowView(j))
-		sum[j] *= f
 	}
 	var half, zqz mat.Dense
 	half.Mul(fb, m.spread.inverse)
 	zqz.Mul(&half, fb.T())
 	zqz.Scale(-1, &zqz)
-	for j := range days {
-		zqz.Set(j, j, zqz.At(j, j)+sum[j])
+	for j, s := range t.s {
+		zqz.Set(j, j, zqz.At(j, j)+s*(1/(1+rho*s)))
 	}
 	return qy, &zqz
 }

@@ -12,10 +12,8 @@ import (
 // geared predicts a gear without a reading from its ratio and the sled's other gears: the logarithm of its way to the
 // top stands to theirs as the logarithms of the ratios do. Gears that stand out from the others have no say.
 func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
-	known := func(g int) bool {
-		return g < len(c.notebook.Slowness) && !math.IsNaN(c.notebook.Slowness[g])
-	}
-	if !known(gear) {
+	slow, ok := c.o.slow(gear)
+	if !ok {
 		return Prediction{}, false
 	}
 	compared, points := c.againstRatios(start)
@@ -41,7 +39,7 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 		if out[k.Gear] {
 			continue
 		}
-		p.eta += (k.LogRatio + f.Slope*(c.notebook.Slowness[k.Gear]-c.notebook.Slowness[gear])) / n
+		p.eta += (k.LogRatio + f.Slope*(-k.LogSpeed-slow)) / n
 		for j, a := range points[i].a {
 			p.a[j] += a / n
 		}
@@ -50,27 +48,23 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 		}
 		p.bent += points[i].bent / n
 	}
-	p.eta += c.notebook.Slowness[gear]
+	p.eta += slow
 	if !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear],
-		2)
-	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: scatter}, Basis: fleet.Geared, point: p})
+	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+slow, 2)
+	return c.predicted(start, fleet.Geared, p, scatter)
 }
 
 // againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the
 // top less its slowness.
 func (c *Chart) againstRatios(start float64) (compared []driveline.Compared, points []point) {
 	for _, g := range c.o.gears {
-		if g >= len(c.notebook.Slowness) || math.IsNaN(c.notebook.Slowness[g]) {
-			continue
-		}
+		slow, known := c.o.slow(g)
 		p, ok := c.shaped.at(g, start)
-		if !ok {
+		if !known || !ok {
 			continue
 		}
-		slow := c.notebook.Slowness[g]
 		compared = append(compared, driveline.Compared{Gear: g, LogRatio: p.eta - slow, LogSpeed: -slow})
 		points = append(points, p)
 	}

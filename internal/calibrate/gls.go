@@ -3,7 +3,9 @@ package calibrate
 import (
 	"errors"
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -22,11 +24,13 @@ type design struct {
 
 func (d *design) row(i int) []float64 { return d.x[i*d.p : (i+1)*d.p] }
 
+func (d *design) days() int { return d.day[d.n-1] + 1 }
+
 // sums are the sufficient statistics of a design. Everything that depends on ρ = σ_d²/σ_r² follows from them: with
 // V = W⁻¹ + ρZZ′ block-diagonal by day, each block's inverse is W − k ww′, k = ρ/(1 + ρ Σw) (Sherman and Morrison,
 // Annals of Mathematical Statistics 21, 1950, 124–127).
 type sums struct {
-	n, p  int
+	p     int
 	xx    []float64 // X′WX, p×p
 	xy    []float64 // X′Wy
 	yy    float64   // y′Wy
@@ -38,34 +42,48 @@ type sums struct {
 	shift []float64 // taken off y by column before summing, added back to β
 }
 
+// of is Σ w x of one day.
+func (t *sums) of(day int) []float64 { return t.b[day*t.p : (day+1)*t.p] }
+
+// pull writes a row of V⁻¹X: w (x − k b).
+func (t *sums) pull(d *design, i int, rho float64, into []float64) {
+	k := rho / (1 + rho*t.s[d.day[i]])
+	b := t.of(d.day[i])
+	for c, x := range d.row(i) {
+		into[c] = d.w[i] * (x - k*b[c])
+	}
+}
+
+// left is y − Xβ of each row, and the sum of its w (y − Xβ) of each day.
+func (d *design) left(beta []float64) (rows, days []float64) {
+	rows, days = make([]float64, d.n), make([]float64, d.days())
+	for i := range d.n {
+		rows[i] = d.y[i]
+		for c, x := range d.row(i) {
+			rows[i] -= x * beta[c]
+		}
+		days[d.day[i]] += d.w[i] * rows[i]
+	}
+	return rows, days
+}
+
 // sum takes the statistics. The first gears columns are indicators that cover every row; y is centered by them first,
 // because a residual sum of squares taken from raw logarithms would lose half of its digits.
 func (d *design) sum(gears int) *sums {
-	t := &sums{n: d.n, p: d.p, xx: make([]float64, d.p*d.p), xy: make([]float64, d.p), shift: make([]float64, d.p)}
-	if d.n == 0 {
-		return t
-	}
-	t.days = d.day[d.n-1] + 1
+	t := &sums{p: d.p, days: d.days(), xx: make([]float64, d.p*d.p), xy: make([]float64, d.p)}
 	t.s, t.u, t.b = make([]float64, t.days), make([]float64, t.days), make([]float64, t.days*d.p)
+	t.shift = make([]float64, d.p)
 	column := make([]int, d.n)
 	weight := make([]float64, gears)
 	for i := range d.n {
-		for j := range gears {
-			if d.row(i)[j] == 1 {
-				column[i] = j
-				t.shift[j] += d.w[i] * d.y[i]
-				weight[j] += d.w[i]
-			}
-		}
+		column[i] = slices.Index(d.row(i)[:gears], 1)
+		t.shift[column[i]] += d.w[i] * d.y[i]
+		weight[column[i]] += d.w[i]
 	}
-	for j := range gears {
-		if weight[j] > 0 {
-			t.shift[j] /= weight[j]
-		}
-	}
+	floats.Div(t.shift[:gears], weight)
 	for i := range d.n {
 		row, w, y := d.row(i), d.w[i], d.y[i]-t.shift[column[i]]
-		b := t.b[d.day[i]*d.p : (d.day[i]+1)*d.p]
+		b := t.of(d.day[i])
 		for j, xj := range row {
 			if xj == 0 {
 				continue
@@ -88,27 +106,23 @@ var errSingular = errors.New("the readings do not determine every parameter")
 
 // solution is the generalized least-squares solution at one ρ.
 type solution struct {
-	beta     []float64 // without the shift
-	chol     []float64 // lower Cholesky factor of X′V⁻¹X
-	rss      float64   // (y − Xβ)′V⁻¹(y − Xβ)
-	logDet   float64   // ln|V| + ln|X′V⁻¹X|
-	dRSS     float64   // derivatives by ρ
-	dLogDet  float64
-	workRow  []float64
-	workSolo []float64
+	beta    []float64 // without the shift
+	chol    []float64 // lower Cholesky factor of X′V⁻¹X
+	rss     float64   // (y − Xβ)′V⁻¹(y − Xβ)
+	logDet  float64   // ln|V| + ln|X′V⁻¹X|
+	dRSS    float64   // derivatives by ρ
+	dLogDet float64
+	work    []float64
 }
 
 // solve minimizes at ρ, into sol so that a profile over ρ allocates once.
 func (t *sums) solve(rho float64, sol *solution) error {
 	p := t.p
-	sol.beta, sol.chol = grow(sol.beta, p), grow(sol.chol, p*p)
-	sol.workRow, sol.workSolo = grow(sol.workRow, p), grow(sol.workSolo, p)
-	copy(sol.chol, t.xx)
-	copy(sol.beta, t.xy)
+	sol.chol, sol.beta = append(sol.chol[:0], t.xx...), append(sol.beta[:0], t.xy...)
 	yy, logDet := t.yy, -t.logW
 	for j := range t.days {
 		k := rho / (1 + rho*t.s[j])
-		b := t.b[j*p : (j+1)*p]
+		b := t.of(j)
 		for r, br := range b {
 			if br == 0 {
 				continue
@@ -127,24 +141,22 @@ func (t *sums) solve(rho float64, sol *solution) error {
 	for r := range p {
 		logDet += 2 * math.Log(sol.chol[r*p+r])
 	}
-	copy(sol.workRow, sol.beta)
+	sol.work = append(sol.work[:0], sol.beta...)
 	cholSolve(sol.chol, p, sol.beta)
 	rss := yy
 	for r := range p {
-		rss -= sol.workRow[r] * sol.beta[r]
+		rss -= sol.work[r] * sol.beta[r]
 	}
 	sol.rss, sol.logDet = max(rss, 0), logDet
 	sol.dRSS, sol.dLogDet = 0, 0
 	for j := range t.days {
-		b := t.b[j*p : (j+1)*p]
-		r := t.u[j]
-		for c, bc := range b {
+		r, h := t.u[j], 0.0
+		for c, bc := range t.of(j) {
 			r -= bc * sol.beta[c]
 		}
-		copy(sol.workSolo, b)
-		cholForward(sol.chol, p, sol.workSolo)
-		h := 0.0
-		for _, v := range sol.workSolo {
+		sol.work = append(sol.work[:0], t.of(j)...)
+		cholForward(sol.chol, p, sol.work)
+		for _, v := range sol.work {
 			h += v * v
 		}
 		f := 1 / (1 + rho*t.s[j])
@@ -152,13 +164,6 @@ func (t *sums) solve(rho float64, sol *solution) error {
 		sol.dLogDet += f*t.s[j] - f*f*h
 	}
 	return nil
-}
-
-func grow(s []float64, n int) []float64 {
-	if cap(s) < n {
-		return make([]float64, n)
-	}
-	return s[:n]
 }
 
 // cholesky replaces the lower triangle of the p×p matrix a by its factor, false where a is not safely positive
@@ -234,7 +239,7 @@ func (t *sums) spread(rho float64, sol *solution) spread {
 		}
 	}
 	for j := range t.days {
-		b := mat.NewVecDense(p, t.b[j*p:(j+1)*p])
+		b := mat.NewVecDense(p, t.of(j))
 		f := 1 / (1 + rho*t.s[j])
 		k := rho * f
 		day.SymRankOne(day, f*f, b)

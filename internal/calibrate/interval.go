@@ -37,22 +37,15 @@ func (v Variances) HalfWidth(s Spread) float64 {
 	return t95(v.df(s)) * math.Sqrt(total)
 }
 
-// df are the effective degrees of freedom of a variance.
+// df are the effective degrees of freedom of a variance: ν = total² / Σ u⁴/ν (Welch and Satterthwaite; JCGM 100:2008,
+// G.4.1, equation G.2b).
 func (v Variances) df(s Spread) float64 {
-	return satterthwaite(s.Total(), known{s.Day, v.DayDF}, known{s.Reading, v.ReadingDF})
-}
-
-// known is a variance with its degrees of freedom.
-type known struct{ variance, df float64 }
-
-// satterthwaite is the effective degrees of freedom of a sum of variances, parts that are known exactly left out:
-// ν = total² / Σ u⁴/ν (Welch and Satterthwaite; JCGM 100:2008, G.4.1, equation G.2b).
-func satterthwaite(total float64, parts ...known) float64 {
-	sum := 0.0
-	for _, p := range parts {
-		if p.variance > 0 && !math.IsInf(p.df, 1) {
-			sum += p.variance * p.variance / p.df
-		}
+	total, sum := s.Total(), 0.0
+	if s.Day > 0 {
+		sum += s.Day * s.Day / v.DayDF
+	}
+	if s.Reading > 0 {
+		sum += s.Reading * s.Reading / v.ReadingDF
 	}
 	if sum == 0 {
 		return math.Inf(1)

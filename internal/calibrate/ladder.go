@@ -48,19 +48,17 @@ func (m *model) ladderMisfit(gear int) (float64, bool) {
 	}
 	slices.Sort(steps)
 	step := steps[len(steps)/2]
-	up := step
-	if !rising {
-		up = -step
-	}
 	after := slices.IndexFunc(others, func(r rung) bool { return r.gear > gear })
-	switch after {
-	case 0:
-		away := float64(others[0].gear - gear)
-		return (at - others[0].log + up*away) / (ladderStepSD * step * away), true
-	case -1:
-		last := others[len(others)-1]
-		away := float64(gear - last.gear)
-		return (at - last.log - up*away) / (ladderStepSD * step * away), true
+	if after <= 0 { // beyond an end
+		end := others[0]
+		if after < 0 {
+			end = others[len(others)-1]
+		}
+		away := step * float64(gear-end.gear)
+		if !rising {
+			away = -away
+		}
+		return (at - end.log - away) / (ladderStepSD * math.Abs(away)), true
 	}
 	low, high := others[after-1], others[after]
 	share := float64(gear-low.gear) / float64(high.gear-low.gear)
@@ -69,19 +67,15 @@ func (m *model) ladderMisfit(gear int) (float64, bool) {
 
 // byRatios is where the ratios of the gears and the other gears' readings put a gear.
 func (m *model) byRatios(gear int) (float64, bool) {
-	slow := m.o.slowness
-	known := func(g int) bool { return g < len(slow) && !math.IsNaN(slow[g]) }
-	if !known(gear) {
-		return 0, false
-	}
+	own, known := m.o.slow(gear)
 	sum, n := 0.0, 0.0
 	for g, c := range m.column {
-		if g != gear && c >= 0 && known(g) {
-			sum += m.beta[c] - slow[g]
+		if slow, ok := m.o.slow(g); ok && g != gear && c >= 0 {
+			sum += m.beta[c] - slow
 			n++
 		}
 	}
-	return sum/n + slow[gear], n >= 2
+	return sum/n + own, known && n >= 2
 }
 
 // inversions counts the steps along the lever that go against most of the others.

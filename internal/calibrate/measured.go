@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenpull/internal/fleet"
 )
 
@@ -50,9 +52,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 		next := m.levels()
 		moved := 0.0
 		for part := range next {
-			for k := range next[part] {
-				moved = max(moved, math.Abs(next[part][k]-levels[part][k]))
-			}
+			moved = max(moved, floats.Distance(next[part], levels[part], math.Inf(1)))
 		}
 		levels = next
 		if moved < 1e-10 {
@@ -69,7 +69,8 @@ func (o *observations) fitCurve(v Variances, gears int, c *curve) *model {
 		levels += len(c.parts[i].starts) - 1
 	}
 	m := o.base(v, gears, levels)
-	m.shape, m.curve, m.travel = fleet.MeasuredShape, c.numbered(len(o.gears)), o.travel
+	m.shape, m.travel = fleet.MeasuredShape, o.travel
+	m.curve = &curve{parts: c.parts, partOf: slices.Clone(c.partOf), travel: c.travel}
 	if o.travel == 0 && levels == 0 && len(o.starts) == 1 && o.starts[0] == 0 {
 		m.shape = fleet.FullBackOnly
 	}
@@ -79,18 +80,13 @@ func (o *observations) fitCurve(v Variances, gears int, c *curve) *model {
 			continue
 		}
 		p := m.curve.parts[c.partOf[obs.gear]]
-		k, _ := slices.BinarySearch(p.starts, obs.start)
-		if p.column[k] >= 0 {
-			m.d.row(i)[p.column[k]] = 1
+		if k, _ := slices.BinarySearch(p.starts, obs.start); k > 0 {
+			m.d.row(i)[p.column+k-1] = 1
 		}
 	}
-	for g := range m.column {
-		if m.column[g] >= 0 && m.curve.partOf[g] < 0 {
-			for _, obs := range o.list {
-				if obs.gear == g {
-					m.curve.partOf[g] = c.partFor(obs)
-				}
-			}
+	for _, obs := range o.list {
+		if c.partOf[obs.gear] < 0 {
+			m.curve.partOf[obs.gear] = c.partFor(obs)
 		}
 	}
 	return m
@@ -101,11 +97,7 @@ func (m *model) levels() [][]float64 {
 	out := make([][]float64, len(m.curve.parts))
 	for i, p := range m.curve.parts {
 		out[i] = make([]float64, len(p.starts))
-		for k, c := range p.column {
-			if c >= 0 {
-				out[i][k] = m.beta[c]
-			}
-		}
+		copy(out[i][1:], m.beta[p.column:])
 	}
 	return out
 }
@@ -116,10 +108,7 @@ func (m *model) linearize(i int, obs observation, levels [][]float64) {
 	here, _ := m.curve.share(part, obs, levels)
 	y := obs.y - math.Log(here)
 	own := levels[part]
-	for k, c := range m.curve.parts[part].column {
-		if c < 0 {
-			continue
-		}
+	for k := 1; k < len(own); k++ {
 		const h = 1e-6
 		was := own[k]
 		own[k] = was + h
@@ -131,7 +120,7 @@ func (m *model) linearize(i int, obs observation, levels [][]float64) {
 		if up > 0 && down > 0 {
 			slope = (math.Log(up) - math.Log(down)) / (2 * h)
 		}
-		m.d.row(i)[c] = slope
+		m.d.row(i)[m.curve.parts[part].column+k-1] = slope
 		y += slope * was
 	}
 	m.d.y[i] = y

@@ -17,32 +17,26 @@ func (m *model) mendOf(obs observation) *fleet.Mend {
 		return nil
 	}
 	r := obs.reading
-	plain := fleet.Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
 	var best *fleet.Mend
 	bestZ := fitsWithin
-	try := func(mend fleet.Mend, gear int, start, y float64) {
+	try := func(kind fleet.MendKind, gear int, start, ft, y float64) {
 		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
-			best, bestZ = &mend, z
+			best, bestZ = &fleet.Mend{Kind: kind, Gear: m.o.labels[gear], DistanceFt: ft, StartFt: start}, z
 		}
 	}
 	for gear := range m.column {
 		if gear != obs.gear {
-			mend := plain
-			mend.Kind, mend.Gear = fleet.AnotherGear, m.o.label(gear)
-			try(mend, gear, obs.start, obs.y)
+			try(fleet.AnotherGear, gear, obs.start, r.DistanceFt, obs.y)
 		}
 	}
-	for _, d := range otherDistances(r.DistanceFt) {
-		mend := plain
-		mend.Kind, mend.DistanceFt = d.kind, d.ft
-		if d.ft > m.o.takeUp {
-			try(mend, obs.gear, obs.start, obs.y+math.Log(d.ft-m.o.takeUp)-math.Log(r.DistanceFt-m.o.takeUp))
+	otherDistances(r.DistanceFt, func(kind fleet.MendKind, ft float64) {
+		if ft > m.o.takeUp {
+			y := obs.y + math.Log(ft-m.o.takeUp) - math.Log(r.DistanceFt-m.o.takeUp)
+			try(kind, obs.gear, obs.start, ft, y)
 		}
-	}
+	})
 	if m.travel > 0 && obs.start > 0 {
-		mend := plain
-		mend.Kind, mend.StartFt = fleet.OtherEnd, m.travel-obs.start
-		try(mend, obs.gear, mend.StartFt, obs.y)
+		try(fleet.OtherEnd, obs.gear, m.travel-obs.start, r.DistanceFt, obs.y)
 	}
 	return best
 }
@@ -59,28 +53,20 @@ func (m *model) misfit(gear int, start, y float64, obs observation) (float64, bo
 	return math.Abs(y-p.eta) / math.Sqrt(total), true
 }
 
-// distance is a distance in ft that may have been meant.
-type distance struct {
-	kind fleet.MendKind
-	ft   float64
-}
-
-// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the
+// otherDistances tries what a noted distance may have been meant to be: two neighboring digits of its whole feet the
 // other way round, meters, feet, ten times as much or as little.
-func otherDistances(ft float64) []distance {
-	out := []distance{
-		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint,
-			ft * 10}, {fleet.DecimalPoint, ft / 10},
-	}
+func otherDistances(ft float64, try func(kind fleet.MendKind, ft float64)) {
+	try(fleet.MetersAsFeet, fleet.Feet(ft))
+	try(fleet.FeetAsMeters, fleet.InMeters.From(ft))
+	try(fleet.DecimalPoint, ft*10)
+	try(fleet.DecimalPoint, ft/10)
 	whole, _ := math.Modf(ft)
 	n := int64(whole)
 	for place := int64(1); n >= 10*place; place *= 10 {
 		right, left := n/place%10, n/(10*place)%10
 		leads := n < 100*place
-		if right == left || leads && right == 0 {
-			continue
+		if right != left && !(leads && right == 0) {
+			try(fleet.SwappedDigits, ft+float64((right-left)*9*place))
 		}
-		out = append(out, distance{fleet.SwappedDigits, ft + float64((right-left)*9*place)})
 	}
-	return out
 }

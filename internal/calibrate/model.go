@@ -25,6 +25,7 @@ type model struct {
 	standing []standing // by part of the curve, once fitted
 
 	d      *design
+	sums   *sums // of d, as last solved
 	beta   []float64
 	spread spread
 	rss    float64 // (y − Xβ)′V⁻¹(y − Xβ), in units of the reading variance
@@ -58,10 +59,7 @@ const bendSD = 0.0012
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
 func (o *observations) base(v Variances, gears, extra int) *model {
-	m := &model{o: o, v: v, column: make([]int, gears)}
-	for g := range m.column {
-		m.column[g] = -1
-	}
+	m := &model{o: o, v: v, column: slices.Repeat([]int{-1}, gears)}
 	for c, g := range o.gears {
 		m.column[g] = c
 	}
@@ -149,10 +147,13 @@ func (obs observation) byTravel(travel float64) float64 {
 	return -1 / travel
 }
 
-// mark finds the tape of a start position.
-func (m *model) mark(start float64) (int, bool) {
+// mark is the place of a start position's tape among the effects of all, the last where no reading has it.
+func (m *model) mark(start float64) int {
 	j := slices.IndexFunc(m.tapes, func(t tape) bool { return t.kind == markTape && t.at == start })
-	return j, j >= 0
+	if j < 0 {
+		return len(m.tapes)
+	}
+	return j
 }
 
 // implied fits φ(s) = 1 − s/L with L from the readings, by Gauss and Newton from a first guess. An error says that
@@ -228,7 +229,7 @@ func (m *model) solve() error {
 	if math.IsNaN(sol.rss) || math.IsInf(sol.rss, 0) {
 		return errSingular
 	}
-	m.beta, m.rss = sol.beta, sol.rss
+	m.sums, m.beta, m.rss = t, sol.beta, sol.rss
 	for c, s := range t.shift {
 		m.beta[c] += s
 	}
@@ -240,34 +241,21 @@ func (m *model) solve() error {
 // slipBy finds −HJ, the effect of each tape's error on β, with H = (X′V⁻¹X)⁻¹X′V⁻¹.
 func (m *model) slipBy() {
 	k := len(m.tapes)
-	if m.jac == nil || k == 0 {
+	if k == 0 {
 		m.slip = nil
 		return
 	}
-	p := m.d.p
-	mj := mat.NewDense(p, k, nil)
-	rho := m.v.rho()
-	for first := 0; first < m.d.n; {
-		last := first
-		b, s := make([]float64, p), 0.0
-		for ; last < m.d.n && m.d.day[last] == m.d.day[first]; last++ {
-			s += m.d.w[last]
-			for c, x := range m.d.row(last) {
-				b[c] += m.d.w[last] * x
+	mj, pull := mat.NewDense(m.d.p, k, nil), make([]float64, m.d.p)
+	for i := range m.d.n {
+		m.sums.pull(m.d, i, m.v.rho(), pull)
+		for c, h := range pull {
+			row := mj.RawRowView(c)
+			for j, by := range m.jac[i*k : (i+1)*k] {
+				row[j] += h * by
 			}
 		}
-		kj := rho / (1 + rho*s)
-		for i := first; i < last; i++ {
-			for c, x := range m.d.row(i) {
-				h := m.d.w[i] * (x - kj*b[c])
-				for j, v := range m.jac[i*k : (i+1)*k] {
-					mj.Set(c, j, mj.At(c, j)+h*v)
-				}
-			}
-		}
-		first = last
 	}
-	m.slip = mat.NewDense(p, k, nil)
+	m.slip = mat.NewDense(m.d.p, k, nil)
 	m.slip.Mul(m.spread.inverse, mj)
 	m.slip.Scale(-1, m.slip)
 }
@@ -302,29 +290,30 @@ func (m *model) at(gear int, start float64) (point, bool) {
 		} else {
 			p.q[0] = byTravel
 		}
-		m.askMark(start, -1/(m.travel-start), &p)
+		if start > 0 {
+			p.q[m.mark(start)] -= 1 / (m.travel - start)
+		}
 		if last := len(m.tapes) - 1; last >= 0 && m.tapes[last].kind == bendTape {
 			p.q[last] = start - m.tapes[last].at
 		}
 	}
-	if m.slip != nil {
-		for j := range m.tapes {
-			for c, a := range p.a {
-				p.q[j] += a * m.slip.At(c, j)
-			}
-		}
-	}
+	m.slide(p.a, p.q)
 	return p, true
 }
 
-// askMark puts the effect of the asked start position's tape where it belongs.
-func (m *model) askMark(start, slope float64, p *point) {
-	if start == 0 {
-		return
-	}
-	if j, ok := m.mark(start); ok {
-		p.q[j] += slope
-	} else {
-		p.q[len(m.tapes)] = slope
+// coefficient is one of β.
+func (m *model) coefficient(c int) point {
+	p := point{a: make([]float64, m.d.p), q: make([]float64, len(m.tapes)+1)}
+	p.a[c] = 1
+	m.slide(p.a, p.q)
+	return p
+}
+
+// slide adds what each tape does through β to what moves with it by a.
+func (m *model) slide(a, q []float64) {
+	for j := range m.tapes {
+		for c, by := range a {
+			q[j] += by * m.slip.At(c, j)
+		}
 	}
 }

@@ -3,6 +3,8 @@ package calibrate
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // night is what is known of one day's effect δ on every top-out of a sled: nothing but its variance, or what the day's
@@ -27,45 +29,22 @@ var unseen = night{left: 1}
 
 // night takes what the day's readings among those that m was fitted to say.
 func (m *model) night(day string) night {
-	d, k := m.d, len(m.tapes)
-	n := night{kb: make([]float64, d.p), q: make([]float64, k)}
-	sum := 0.0
-	for i, obs := range m.o.list {
-		if obs.reading.Day != day {
-			continue
-		}
-		w, r := d.w[i], d.y[i]
-		sum += w
-		for c, x := range d.row(i) {
-			n.kb[c] += w * x
-			r -= x * m.beta[c]
-		}
-		n.offset += w * r
-		n.pulls++
-		if m.jac != nil {
-			for j := range n.q {
-				n.q[j] += w * m.jac[i*k+j]
-			}
-		}
-	}
-	if n.pulls == 0 {
+	first := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading.Day == day })
+	if first < 0 {
 		return unseen
 	}
-	rho := m.v.rho()
-	n.left = 1 / (1 + rho*sum)
+	d, k, j, rho := m.d, len(m.tapes), m.d.day[first], m.v.rho()
+	_, wr := d.left(m.beta)
+	n := night{left: 1 / (1 + rho*m.sums.s[j]), kb: slices.Clone(m.sums.of(j)), q: make([]float64, k)}
+	for i := first; i < d.n && d.day[i] == j; i++ {
+		floats.AddScaled(n.q, d.w[i], m.jac[i*k:(i+1)*k])
+		n.pulls++
+	}
+	m.slide(n.kb, n.q)
 	by := rho * n.left
-	n.offset *= by
-	for j := range n.q {
-		if m.slip != nil {
-			for c, b := range n.kb {
-				n.q[j] += b * m.slip.At(c, j)
-			}
-		}
-		n.q[j] *= by
-	}
-	for c := range n.kb {
-		n.kb[c] *= by
-	}
+	n.offset = by * wr[j]
+	floats.Scale(by, n.q)
+	floats.Scale(by, n.kb)
 	return n
 }
 
@@ -74,18 +53,12 @@ func (n night) of(p point) point {
 	if n.kb == nil {
 		return p
 	}
-	out := p
-	out.eta += n.offset
-	out.a, out.q = make([]float64, len(n.kb)), make([]float64, len(p.q))
-	copy(out.a, p.a) // none of what is only stated, which the night moves all the same
-	for c, kb := range n.kb {
-		out.a[c] -= kb
-	}
-	copy(out.q, p.q)
-	for j, q := range n.q {
-		out.q[j] -= q
-	}
-	return out
+	a := make([]float64, len(n.kb))
+	copy(a, p.a) // none of what is only stated, which the night moves all the same
+	floats.Sub(a, n.kb)
+	p.eta, p.a, p.q = p.eta+n.offset, a, slices.Clone(p.q)
+	floats.Sub(p.q[:len(n.q)], n.q)
+	return p
 }
 
 // strayAlarm is how often a pull of the night may lie outside its gear's interval by chance. A pull beyond moves
@@ -105,10 +78,7 @@ func (c *Chart) On(day string) *Chart {
 	m := c.shaped.model
 	strays := m.strays(day)
 	if len(strays) > 0 {
-		without := m.o.filter(func(obs observation) bool {
-			return !slices.ContainsFunc(strays, func(s observation) bool { return s.reading == obs.reading })
-		})
-		next, err := m.refit(without)
+		next, err := m.refit(m.o.without(strays))
 		if err != nil {
 			return &on
 		}
@@ -120,7 +90,7 @@ func (c *Chart) On(day string) *Chart {
 
 // strays are the day's readings that lie too far from what all other days say of it, and that no other of them agrees
 // with.
-func (m *model) strays(day string) []observation {
+func (m *model) strays(day string) []suspect {
 	on := func(obs observation) bool { return obs.reading.Day == day }
 	others, err := m.refit(m.o.filter(func(obs observation) bool { return !on(obs) }))
 	if err != nil {
@@ -146,14 +116,14 @@ func (m *model) strays(day string) []observation {
 		pulls = append(pulls, pull{obs, off, !obs.reading.Confirmed && math.Abs(off) > limit})
 	}
 	agree := quantile(1-strayAlarm/2, m.v.ReadingDF) * math.Sqrt(2*m.v.Reading)
-	var out []observation
+	var out []suspect
 	for i, p := range pulls {
 		confirmed := false
 		for j, other := range pulls {
 			confirmed = confirmed || i != j && math.Abs(p.off-other.off) < agree
 		}
 		if p.stray && !confirmed {
-			out = append(out, p.obs)
+			out = append(out, suspect{obs: p.obs})
 		}
 	}
 	return out
@@ -170,10 +140,7 @@ type Night struct {
 // Night says what is known of the day that the chart stands on.
 func (c *Chart) Night() Night {
 	n := Night{Pulls: c.night.pulls, Offset: c.night.offset, SD: math.Sqrt(c.v.Day * c.night.left)}
-	for _, s := range c.strays {
-		n.Strays = append(n.Strays, s.reading.ID)
-	}
-	for _, s := range c.suspects {
+	for _, s := range slices.Concat(c.strays, c.suspects) {
 		if s.rival == nil && c.asked != "" && s.obs.reading.Day == c.asked {
 			n.Strays = append(n.Strays, s.obs.reading.ID)
 		}

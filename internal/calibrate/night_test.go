@@ -57,15 +57,17 @@ func TestNight_AgainstLme4(t *testing.T) {
 				p.a[w.kind-1] = 1
 				chart.night = m.night(fmt.Sprint(w.subject))
 				on := chart.night.of(p)
+				tonight := Outlook{point: on, onNight: true}
 				assert.InDelta(t, w.average, p.eta, 1e-6)
 				assert.InDelta(t, w.onDay, on.eta, 1e-6)
 				assert.InDelta(t, w.own, chart.covariance(p, p).Total(), 1e-6)
-				assert.InDelta(t, w.pev, chart.tonightCovariance(on, on).Total(), 1e-6)
+				assert.InDelta(t, w.pev, chart.Covariance(tonight, tonight).Total(), 1e-6)
 			}
 			chart.night = m.night("a day not yet seen")
 			p := point{gear: -1, eta: m.beta[0], a: []float64{1, 0, 0, 0}, q: make([]float64, 1)}
 			assert.Equal(t, p, chart.night.of(p))
-			assert.InDelta(t, chart.covariance(p, p).Total()+m.v.Day, chart.tonightCovariance(p, p).Total(), 1e-12)
+			unseen := Outlook{point: p, onNight: true}
+			assert.InDelta(t, chart.covariance(p, p).Total()+m.v.Day, chart.Covariance(unseen, unseen).Total(), 1e-12)
 		})
 	}
 }
@@ -144,8 +146,8 @@ func TestNight_OfAGearThatIsOnlyStated(t *testing.T) {
 	p, ok := chart.Predict(1, 0)
 	require.True(t, ok)
 	k := v.Day / (v.Day + v.Reading)
-	assert.InDelta(t, k*math.Log(244.0/240)/2, p.TonightLog-p.Log, 1e-12)
-	got := chart.TonightMean(p)
+	assert.InDelta(t, k*math.Log(244.0/240)/2, p.Tonight.Log-p.Log, 1e-12)
+	got := chart.Mean(p.Tonight)
 	assert.InEpsilon(t, v.Day*(1-k+k*k/2), got.Day, 1e-9)
 	assert.InEpsilon(t, v.Reading*k*k/2, got.Reading, 1e-9)
 	assert.InEpsilon(t, 1/(260.0*260), got.Other, 1e-4)

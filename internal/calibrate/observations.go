@@ -72,15 +72,11 @@ func observe(n Notebook, v0 float64) *observations {
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
-	gearOf := make(map[string]int, len(n.Sled.Gears))
-	for i, g := range n.Sled.Gears {
-		gearOf[g.ID] = i
-	}
 	o.list = make([]observation, 0, len(n.Readings))
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		g, ok := gearOf[r.GearID]
-		if r.SetAside || !ok || r.DistanceFt <= o.takeUp {
+		g := n.Sled.GearPlace(r.GearID)
+		if r.SetAside || g < 0 || r.DistanceFt <= o.takeUp {
 			continue
 		}
 		shift, travel, since, ok := n.carry(r, g)
@@ -173,7 +169,6 @@ func (o *observations) settle() {
 // index takes what follows from the list.
 func (o *observations) index() {
 	o.starts, o.counts, o.topped, o.recent = nil, map[place]int{}, map[place]bool{}, map[int]bool{}
-	has := map[int]bool{}
 	o.stated = maps.Clone(o.said)
 	for _, obs := range o.list {
 		at := place{obs.gear, obs.start}
@@ -181,13 +176,12 @@ func (o *observations) index() {
 			o.starts = append(o.starts, obs.start)
 			o.topped[at] = o.topped[at] || obs.since == 0
 		}
-		has[obs.gear] = true
 		o.counts[at]++
 		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
 		delete(o.stated, obs.gear)
 	}
 	o.starts = distinct(o.starts)
-	o.gears = slices.Sorted(maps.Keys(has))
+	o.gears = slices.Sorted(maps.Keys(o.recent))
 }
 
 // unconfirmed are the observations as if nobody had confirmed any.
@@ -220,7 +214,13 @@ func (o *observations) onlyStart(but int) (at float64, only bool) {
 	return at, only
 }
 
-func (o *observations) label(gear int) string { return o.labels[gear] }
+// slow is the slowness of a gear; false where nobody knows.
+func (o *observations) slow(gear int) (float64, bool) {
+	if gear >= len(o.slowness) {
+		return 0, false
+	}
+	return o.slowness[gear], !math.IsNaN(o.slowness[gear])
+}
 
 // judgeable says whether a reading that stopped short can be compared with one that topped out: the share of the
 // way that its box moved must be known, by the travel or by lying among measured start positions.
@@ -242,6 +242,11 @@ func distinct(v []float64) []float64 {
 	return slices.Compact(v)
 }
 
+// find is the place of a reading in the list, −1 where it is not there.
+func (o *observations) find(reading *fleet.Figure) int {
+	return slices.IndexFunc(o.list, func(obs observation) bool { return obs.reading == reading })
+}
+
 // filter keeps some observations.
 func (o *observations) filter(keep func(observation) bool) *observations {
 	out := *o
@@ -259,9 +264,6 @@ func (o *observations) filter(keep func(observation) bool) *observations {
 // use keeps some observations; the others are called unused.
 func (o *observations) use(judge func(observation) bool) *observations {
 	out := o.filter(judge)
-	if len(out.list) == len(o.list) {
-		return out
-	}
 	out.unused = slices.Clone(o.unused)
 	for _, obs := range o.list {
 		if !judge(obs) {

@@ -6,17 +6,21 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Prediction is ln(T − c) of one gear from one start position, T the top-out distance in ft and c the take-up: on
-// average over days, and on the night asked about.
+// Prediction is where one gear tops out from one start position.
 type Prediction struct {
-	StartFt    float64
-	Log        float64 // on average over days
-	Spread     Spread  // its variance
-	TonightLog float64
-	Tonight    Spread // the variance of the next pull's about TonightLog
-	Basis      fleet.Basis
-	point      point
-	tonight    point
+	StartFt float64
+	Basis   fleet.Basis
+	Outlook         // on average over days
+	Tonight Outlook // on the night asked about
+}
+
+// Outlook is ln(T − c), T the top-out distance in ft and c the take-up, on average over days or on the night asked
+// about.
+type Outlook struct {
+	Log     float64
+	Spread  Spread // variance about it: of the average, or of the night's next pull
+	point   point
+	onNight bool
 }
 
 // beyondAnyTrack is a logarithm of feet that no track reaches: readings that contradict each other can imply it.
@@ -40,44 +44,36 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	return c.predicted(Prediction{StartFt: startFt, Basis: c.basis(gear, startFt), point: p})
+	return c.predicted(startFt, c.basis(gear, startFt), p, 0)
 }
 
-// predicted fills in a prediction that has its point; Spread holds what else is uncertain.
-func (c *Chart) predicted(p Prediction) (Prediction, bool) {
-	more := p.Spread
-	p.Log, p.Spread = p.point.eta, more.Plus(c.covariance(p.point, p.point))
-	p.tonight = c.night.of(p.point)
-	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight,
-		p.tonight)).Plus(Spread{Reading: c.v.Reading})
-	return p, c.saysAnything(p.Spread)
+// predicted makes a prediction of its point; more is a variance beside that of what the point depends on. It is false
+// where the interval reaches beyond any track both ways: readings that contradict each other can leave that little.
+func (c *Chart) predicted(startFt float64, basis fleet.Basis, at point, more float64) (Prediction, bool) {
+	night := c.night.of(at)
+	p := Prediction{StartFt: startFt, Basis: basis, Outlook: Outlook{Log: at.eta, point: at},
+		Tonight: Outlook{Log: night.eta, point: night, onNight: true}}
+	p.Spread = Spread{Other: more}.Plus(c.Covariance(p.Outlook, p.Outlook))
+	p.Tonight.Spread = Spread{Other: more}.Plus(c.Covariance(p.Tonight, p.Tonight)).Plus(Spread{Reading: c.v.Reading})
+	return p, c.v.HalfWidth(p.Spread) < beyondAnyTrack
 }
 
-// TonightCovariance is Covariance on the night asked about: the day is the same for both.
-func (c *Chart) TonightCovariance(a, b Prediction) Spread {
-	return c.tonightCovariance(a.tonight, b.tonight)
+// Mean is the variance of an outlook without that of one pull.
+func (c *Chart) Mean(o Outlook) Spread {
+	if o.onNight {
+		return o.Spread.Plus(Spread{Reading: -c.v.Reading})
+	}
+	return o.Spread
 }
 
-// TonightMean is the variance of a prediction on the night asked about, without that of one pull.
-func (c *Chart) TonightMean(p Prediction) Spread {
-	return p.Tonight.Plus(Spread{Reading: -c.v.Reading})
+// Covariance of two outlooks of this chart. On the night asked about the day is the same for both.
+func (c *Chart) Covariance(a, b Outlook) Spread {
+	s := c.covariance(a.point, b.point)
+	if a.onNight && b.onNight {
+		s.Day += c.v.Day * c.night.left
+	}
+	return s
 }
-
-// TonightWithAverage is the covariance of one prediction on the night asked about and of another on average over days.
-func (c *Chart) TonightWithAverage(tonight, average Prediction) Spread {
-	return c.covariance(tonight.tonight, average.point)
-}
-
-func (c *Chart) tonightCovariance(a, b point) Spread {
-	return c.covariance(a, b).Plus(Spread{Day: c.v.Day * c.night.left})
-}
-
-// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can
-// leave that little.
-func (c *Chart) saysAnything(s Spread) bool { return c.v.HalfWidth(s) < beyondAnyTrack }
-
-// Covariance of two predictions of this chart.
-func (c *Chart) Covariance(a, b Prediction) Spread { return c.covariance(a.point, b.point) }
 
 func (c *Chart) covariance(a, b point) Spread {
 	if a.a == nil || b.a == nil {
@@ -159,7 +155,7 @@ func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
 	if c.shaped != nil {
 		p.q = make([]float64, len(c.shaped.tapes)+1)
 	}
-	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis, point: p})
+	return c.predicted(start, fleet.StatedBasis, p, sd*sd)
 }
 
 // At estimates where gear (its place in Sled.Gears) tops out from startFt.
@@ -171,19 +167,20 @@ func (c *Chart) At(gear int, startFt float64) Estimate {
 	return c.Estimated(gear, p)
 }
 
+// Feet is an outlook as a top-out distance with its 95 % interval, in ft.
+func (c *Chart) Feet(o Outlook) (topOut, low, high float64) {
+	way, half := math.Exp(o.Log), c.v.HalfWidth(o.Spread)
+	return c.o.takeUp + way, c.o.takeUp + way*math.Exp(-half), c.o.takeUp + way*math.Exp(half)
+}
+
 // Estimated is At where the prediction has been made.
 func (c *Chart) Estimated(gear int, p Prediction) Estimate {
-	e := Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: c.o.counts[place{gear, p.StartFt}]}
-	way, half := math.Exp(p.Log), c.v.HalfWidth(p.Spread)
-	e.TopOutFt, e.Basis = c.o.takeUp+way, p.Basis
-	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
-	tonight, halfTonight := math.Exp(p.TonightLog), c.v.HalfWidth(p.Tonight)
-	e.TonightFt = c.o.takeUp + tonight
-	e.TonightLowFt = c.o.takeUp + tonight*math.Exp(-halfTonight)
-	e.TonightHighFt = c.o.takeUp + tonight*math.Exp(halfTonight)
+	e := Estimate{StartFt: p.StartFt, Basis: p.Basis, Readings: c.o.counts[place{gear, p.StartFt}]}
+	e.TopOutFt, e.LowFt, e.HighFt = c.Feet(p.Outlook)
+	e.TonightFt, e.TonightLowFt, e.TonightHighFt = c.Feet(p.Tonight)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
-		share := r.Word.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
+		share := r.Word.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * math.Exp(p.Log)
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.Word.By
 	}

@@ -53,9 +53,8 @@ const shareSpread = 3
 func ShareOf(n Notebook, a Assumption) Share {
 	v := a.variances()
 	o := observe(n, v.AssumedReading)
-	wide := v
-	wide.Day, wide.Reading = shareSpread*v.Day, shareSpread*v.Reading
-	wide.DayDF, wide.ReadingDF = math.Inf(1), math.Inf(1)
+	wide := Variances{Day: shareSpread * v.Day, Reading: shareSpread * v.Reading, DayDF: math.Inf(1),
+		ReadingDF: math.Inf(1), AssumedReading: v.AssumedReading}
 	clean := o.unmistaken(n, wide)
 	s := Share{pooled: clean.part(v, len(n.Sled.Gears)), leftOut: len(o.list) - len(clean.list)}
 	if s.all = s.pooled; s.leftOut > 0 {
@@ -68,10 +67,11 @@ func ShareOf(n Notebook, a Assumption) Share {
 // confirmed: that is for the sled's own chart.
 func (o *observations) unmistaken(n Notebook, v Variances) *observations {
 	o = o.unconfirmed()
-	m, suspects, err := o.sift(n, v, (*model).clear)
-	if err != nil || m == nil {
+	m, suspects := o.sift(n, v, (*model).clear)
+	if m == nil {
 		return o.without(suspects)
 	}
+	var err error
 	for _, s := range suspects {
 		if s.rival == nil {
 			continue
@@ -93,20 +93,12 @@ func (o *observations) unmistaken(n Notebook, v Variances) *observations {
 
 // part is the restricted likelihood of one sled's observations, under the shape that they do not reject.
 func (o *observations) part(v Variances, gears int) part {
-	if len(o.list) == 0 {
+	m, _ := o.bestShape(v, gears, all)
+	if m == nil || m.d.n == m.d.p {
 		return part{}
 	}
-	m, _, err := o.bestShape(v, gears, all)
-	if err != nil {
-		return part{}
-	}
-	d := m.d
-	dayDF := float64(d.dayDF())
-	free := float64(d.n - d.p)
-	if free == 0 {
-		return part{}
-	}
-	own := profileOf(d.sum(len(m.o.gears)))
+	dayDF, free := float64(m.d.dayDF()), float64(m.d.n-m.d.p)
+	own := profileOf(m.sums)
 	if !own.finite() { // readings that contradict each other beyond what can be computed must not speak for the fleet
 		return part{}
 	}
@@ -114,14 +106,11 @@ func (o *observations) part(v Variances, gears int) part {
 }
 
 // variances are the assumed ones, before anything is measured.
-func (a Assumption) variances() Variances {
-	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
-	df := math.Inf(1)
-	if a.DF > 0 {
-		df = dfOnLattice(a.DF)
-	}
-	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df,
-		AssumedReading: onLattice(reading)}
+func (a Assumption) variances() (v Variances) {
+	v.Day, v.DayDF = blend(math.Pow(a.DayPct/100, 2), a.DF, 0, 0)
+	v.Reading, v.ReadingDF = blend(math.Pow(a.ReadingPct/100, 2), a.DF, 0, 0)
+	v.AssumedReading = v.Reading
+	return v
 }
 
 // Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of
@@ -130,12 +119,12 @@ func Pool(total Share, a Assumption) (Repeatability, Variances) {
 	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
 	used := a.variances()
 	rep := Repeatability{Assumed: a}
-	if dayHat, readingHat, ok := total.all.estimate(reading); ok && total.all.residual > 0 {
+	if dayHat, readingHat, ok := total.all.estimate(reading); ok {
 		rep.Measured = total.all.measured(dayHat, readingHat)
 	}
 	if dayHat, readingHat, ok := total.pooled.estimate(reading); ok {
-		if total.pooled.residual > 0 {
-			rep.Pooled, rep.LeftOut = total.pooled.measured(dayHat, readingHat), total.leftOut
+		if rep.Pooled = total.pooled.measured(dayHat, readingHat); rep.Pooled != nil {
+			rep.LeftOut = total.leftOut
 		}
 		used.Day, used.DayDF = blend(day, a.DF, dayHat, total.pooled.dayDF)
 		used.Reading, used.ReadingDF = blend(reading, a.DF, readingHat, total.pooled.residual)
@@ -160,7 +149,11 @@ func (p part) estimate(assumedReading float64) (day, reading float64, ok bool) {
 	return rho * reading, reading, true
 }
 
+// measured is nil where no reading is repeated.
 func (p part) measured(day, reading float64) *MeasuredRepeatability {
+	if !(p.residual > 0) {
+		return nil
+	}
 	return &MeasuredRepeatability{
 		DayPct: 100 * math.Sqrt(day), ReadingPct: 100 * math.Sqrt(reading), DayDF: p.dayDF, ReadingDF: p.residual,
 	}

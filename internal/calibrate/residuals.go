@@ -2,7 +2,9 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -11,7 +13,6 @@ import (
 type residuals struct {
 	m      *model
 	r      []float64 // y − Xβ
-	dayOff []float64 // best prediction of each day's effect
 	dayZ   []float64 // each day against the others; 0 where there is nothing to compare it with
 	dayGap []float64 // estimated offset of the day against the others, logarithm
 	z      []float64 // each reading against the others; 0 where there is nothing to compare it with
@@ -23,55 +24,30 @@ type residuals struct {
 func (m *model) residuals() *residuals {
 	d, rho := m.d, m.v.rho()
 	sr := math.Sqrt(m.v.Reading)
-	out := &residuals{m: m, r: make([]float64, d.n), z: make([]float64, d.n), gap: make([]float64, d.n)}
-	for i := range d.n {
-		out.r[i] = d.y[i]
-		for c, x := range d.row(i) {
-			out.r[i] -= x * m.beta[c]
+	out := &residuals{m: m, z: make([]float64, d.n), gap: make([]float64, d.n)}
+	var wr []float64
+	out.r, wr = d.left(m.beta)
+	pull := make([]float64, d.p)
+	v, cv := mat.NewVecDense(d.p, pull), mat.NewVecDense(d.p, nil)
+	form := func() float64 { // v′(X′V⁻¹X)⁻¹v
+		cv.MulVec(m.spread.inverse, v)
+		return mat.Dot(v, cv)
+	}
+	for i, w := range d.w {
+		m.sums.pull(d, i, rho, pull)
+		k := rho / (1 + rho*m.sums.s[d.day[i]])
+		if q := w - k*w*w - form(); q > 1e-9*w {
+			qy := w * (out.r[i] - k*wr[d.day[i]])
+			out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
 		}
 	}
-	var h, ch mat.VecDense
-	form := func(v []float64) float64 { // v′(X′V⁻¹X)⁻¹v
-		h = *mat.NewVecDense(len(v), v)
-		ch.Reset()
-		ch.MulVec(m.spread.inverse, &h)
-		return mat.Dot(&h, &ch)
-	}
-	b, hi := make([]float64, d.p), make([]float64, d.p)
-	for first := 0; first < d.n; {
-		last, s, wr := first, 0.0, 0.0
-		clear(b)
-		for ; last < d.n && d.day[last] == d.day[first]; last++ {
-			w := d.w[last]
-			s += w
-			wr += w * out.r[last]
-			for c, x := range d.row(last) {
-				b[c] += w * x
-			}
-		}
+	out.dayZ, out.dayGap = make([]float64, len(wr)), make([]float64, len(wr))
+	for j, s := range m.sums.s {
 		f := 1 / (1 + rho*s)
-		k := rho * f
-		out.dayOff = append(out.dayOff, k*wr)
-		for i := first; i < last; i++ {
-			w := d.w[i]
-			for c, x := range d.row(i) {
-				hi[c] = w * (x - k*b[c])
-			}
-			q := w - k*w*w - form(hi)
-			if q > 1e-9*w {
-				qy := w * (out.r[i] - k*wr)
-				out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
-			}
+		floats.ScaleTo(pull, f, m.sums.of(j))
+		if q := s*f - form(); q > 1e-9*s*f {
+			out.dayZ[j], out.dayGap[j] = wr[j]*f/math.Sqrt(q)/sr, wr[j]*f/q
 		}
-		for c := range b {
-			b[c] *= f
-		}
-		q, z, gap := s*f-form(b), 0.0, 0.0
-		if q > 1e-9*s*f {
-			z, gap = wr*f/math.Sqrt(q)/sr, wr*f/q
-		}
-		out.dayZ, out.dayGap = append(out.dayZ, z), append(out.dayGap, gap)
-		first = last
 	}
 	return out
 }
@@ -83,26 +59,18 @@ func (out *residuals) besideTapes(i int) float64 {
 	if out.z[i] == 0 || k == 0 {
 		return out.z[i]
 	}
-	by := func(l, j int) float64 { // how far a tape moves the residual of row l
-		moved := m.jac[l*k+j]
-		for c, x := range d.row(l) {
-			moved += x * m.slip.At(c, j)
-		}
+	by := func(l int) []float64 { // how far each tape moves the residual of row l
+		moved := slices.Clone(m.jac[l*k : (l+1)*k])
+		m.slide(d.row(l), moved)
 		return moved
 	}
-	first, last := i, i
-	for ; first > 0 && d.day[first-1] == d.day[i]; first-- {
-	}
-	for ; last < d.n && d.day[last] == d.day[i]; last++ {
+	own, day := by(i), make([]float64, k)
+	for l := slices.Index(d.day, d.day[i]); l < d.n && d.day[l] == d.day[i]; l++ {
+		floats.AddScaled(day, d.w[l], by(l))
 	}
 	sd, tapes, rho := out.gap[i]/out.z[i], 0.0, m.v.rho()
 	for j, t := range m.tapes {
-		sum, weight := 0.0, 0.0
-		for l := first; l < last; l++ {
-			sum += d.w[l] * by(l, j)
-			weight += d.w[l]
-		}
-		moved := by(i, j) - rho/(1+rho*weight)*sum // the day takes its share
+		moved := own[j] - rho/(1+rho*m.sums.s[d.day[i]])*day[j] // the day takes its share
 		tapes += math.Pow(t.sd*d.w[i]*moved*sd*sd/m.v.Reading, 2)
 	}
 	if at, only := m.o.onlyStart(i); only && m.tapes[0].kind == travelTape && m.curve == nil {

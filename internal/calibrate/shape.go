@@ -1,7 +1,6 @@
 package calibrate
 
 import (
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
@@ -27,10 +26,7 @@ func shapedBy(m *model) *shaped {
 	if m.fitted {
 		return &shaped{m, m}
 	}
-	implied, err := m.o.implied(m.v, len(m.column), m.o.travel)
-	if err != nil {
-		implied = nil
-	}
+	implied, _ := m.o.implied(m.v, len(m.column), m.o.travel)
 	return &shaped{m, implied}
 }
 
@@ -48,36 +44,32 @@ func (m *model) rejected() bool {
 	if wide.solve() != nil {
 		return false
 	}
-	p := m.d.p
+	levels := make([]point, q)
+	for i := range levels {
+		levels[i] = wide.coefficient(m.d.p + i)
+	}
 	total := mat.NewSymDense(q, nil)
 	day, reading := mat.NewSymDense(q, nil), mat.NewSymDense(q, nil)
 	for i := range q {
 		for j := range i + 1 {
-			d := m.v.Day * wide.spread.day.At(p+i, p+j)
-			r := m.v.Reading * wide.spread.reading.At(p+i, p+j)
-			t := 0.0
-			for k, tape := range m.tapes {
-				if wide.slip != nil {
-					t += tape.sd * tape.sd * wide.slip.At(p+i, k) * wide.slip.At(p+j, k)
-				}
-			}
-			day.SetSym(i, j, d)
-			reading.SetSym(i, j, r)
-			total.SetSym(i, j, d+r+t)
+			s := wide.covariance(levels[i], levels[j])
+			day.SetSym(i, j, s.Day)
+			reading.SetSym(i, j, s.Reading)
+			total.SetSym(i, j, s.Total())
 		}
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(total) {
 		return false
 	}
-	level := mat.NewVecDense(q, wide.beta[p:])
+	level := mat.NewVecDense(q, wide.beta[m.d.p:])
 	var solved mat.VecDense
 	if chol.SolveVecTo(&solved, level) != nil {
 		return false
 	}
 	f := mat.Dot(level, &solved) / float64(q)
 	fromDay, fromReading := traceOfSolve(&chol, day)/float64(q), traceOfSolve(&chol, reading)/float64(q)
-	df := satterthwaite(1, known{fromDay, m.v.DayDF}, known{fromReading, m.v.ReadingDF})
+	df := m.v.df(Spread{Day: fromDay, Reading: fromReading, Other: 1 - fromDay - fromReading})
 	return survivalF(f, float64(q), df) < shapeLevel
 }
 
@@ -133,13 +125,13 @@ func (d *design) independent(columns [][]float64) [][]float64 {
 	return kept
 }
 
-// dayDF is rank [X Z] − rank X. Beside Z, which spans every day's mean, X adds what its columns are less these.
+// dayDF is rank [X Z] − rank X of a design that was solved, and so has an X of full rank. Beside Z, which spans every
+// day's mean, X adds what its columns are less these.
 func (d *design) dayDF() int {
-	var whole, within basis
+	var within basis
 	for c := range d.p {
 		column := d.column(c)
-		whole.add(column)
-		size := norm(column)
+		size := floats.Norm(column, 2)
 		for first := 0; first < d.n; {
 			last, mean := first, 0.0
 			for ; last < d.n && d.day[last] == d.day[first]; last++ {
@@ -150,7 +142,7 @@ func (d *design) dayDF() int {
 		}
 		within.addOf(column, size)
 	}
-	return d.day[d.n-1] + 1 + len(within) - len(whole)
+	return d.days() + len(within) - d.p
 }
 
 func (d *design) column(c int) []float64 {
@@ -165,7 +157,7 @@ func (d *design) column(c int) []float64 {
 type basis [][]float64
 
 // add says whether a column adds to the rank.
-func (b *basis) add(column []float64) bool { return b.addOf(column, norm(column)) }
+func (b *basis) add(column []float64) bool { return b.addOf(column, floats.Norm(column, 2)) }
 
 // addOf is add of what is left of a column of some size.
 func (b *basis) addOf(column []float64, size float64) bool {
@@ -176,23 +168,13 @@ func (b *basis) addOf(column []float64, size float64) bool {
 			floats.AddScaled(rest, -floats.Dot(v, rest), v)
 		}
 	}
-	after := norm(rest)
+	after := floats.Norm(rest, 2)
 	if !(after > 1e-7*size) {
 		return false
 	}
-	for i := range rest {
-		rest[i] /= after
-	}
+	floats.Scale(1/after, rest)
 	*b = append(*b, rest)
 	return true
-}
-
-func norm(v []float64) float64 {
-	s := 0.0
-	for _, x := range v {
-		s += x * x
-	}
-	return math.Sqrt(s)
 }
 
 // with is the design with columns added.

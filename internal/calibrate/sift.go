@@ -37,19 +37,19 @@ type suspect struct {
 // is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
 // worst first. A shape with the travel that the readings imply, or a measured one, must save more readings than it has
 // values that it fits. A reading that somebody has confirmed counts.
-func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect, error) {
+func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect) {
 	o, gross := o.believed(n)
-	if len(o.list) == 0 {
-		return nil, gross, nil
-	}
-	m, found, err := o.bestShape(v, len(n.Sled.Gears), clear)
+	m, found := o.bestShape(v, len(n.Sled.Gears), clear)
 	if m == nil {
-		return nil, gross, err
+		return nil, gross
 	}
-	for i := range gross {
-		gross[i].explain(m)
+	for i, s := range gross {
+		gross[i].mend = m.mendOf(s.obs)
+		if p, ok := m.at(s.obs.gear, s.obs.start); ok && s.obs.top {
+			gross[i].gap = s.obs.y - p.eta
+		}
 	}
-	return m, append(gross, found...), nil
+	return m, append(gross, found...)
 }
 
 // believed leaves out what is beyond belief.
@@ -57,7 +57,7 @@ func (o *observations) believed(n Notebook) (*observations, []suspect) {
 	belief := BeliefOf(n)
 	var gross []suspect
 	for _, obs := range o.list {
-		if !obs.reading.Confirmed && belief.gross(*obs.reading) {
+		if !obs.reading.Confirmed && belief.gross(obs.reading) {
 			gross = append(gross, suspect{obs: obs, gross: true})
 		}
 	}
@@ -79,11 +79,12 @@ type cleared func(*model) (*model, []suspect)
 // all takes every reading at its word.
 func all(m *model) (*model, []suspect) { return m, nil }
 
-// bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
-// readings do not determine any.
-func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model, []suspect, error) {
-	var best *model
-	var found []suspect
+// bestShape tries the shapes in order, each without the readings that clear leaves out of it. The model is nil where
+// the readings do not determine any.
+func (o *observations) bestShape(v Variances, gears int, clear cleared) (best *model, found []suspect) {
+	if len(o.list) == 0 {
+		return nil, nil
+	}
 	least := math.MaxInt
 	try := func(m *model, cost int, believable bool) {
 		m, out := clear(m)
@@ -94,7 +95,7 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 	if o.travel > 0 {
 		taped, err := o.straight(v, gears, o.travel)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil
 		}
 		try(taped, 0, false)
 		if least > 1 {
@@ -105,17 +106,13 @@ func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model,
 		}
 	}
 	if least > 1 {
-		m, err := o.measured(v, gears)
-		switch {
-		case err == nil:
+		if m, err := o.measured(v, gears); err == nil {
 			if levels := m.d.p - len(m.o.gears); levels+count(m.unsaved(found)) < least {
 				try(m, levels, true)
 			}
-		case best == nil:
-			return nil, nil, err
 		}
 	}
-	return best, found, nil
+	return best, found
 }
 
 // unsaved are those of some suspects that m, fitted to all readings that it can use, contradicts as well or cannot use.
@@ -127,8 +124,7 @@ func (m *model) unsaved(found []suspect) []suspect {
 	r := m.residuals()
 	var out []suspect
 	for _, s := range found {
-		i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == s.obs.reading })
-		if i < 0 || m.off(r, i, m.d.n, falseAlarm) {
+		if i := m.o.find(s.obs.reading); i < 0 || m.off(r, i, m.d.n, falseAlarm) {
 			out = append(out, s)
 		}
 	}
@@ -305,15 +301,6 @@ func (m *model) readingDF(i int) float64 {
 	return m.v.DayDF
 }
 
-// inLine says whether an observation that m was fitted to agrees with the others.
-func (m *model) inLine(reading *fleet.Figure, looks int) bool {
-	i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == reading })
-	if i < 0 {
-		return true
-	}
-	return !m.off(m.residuals(), i, looks, falseAlarm)
-}
-
 // mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among
 // more, the many are right.
 const mostRivals = 4
@@ -343,13 +330,16 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 			continue
 		}
 		other, err := m.without(rival.reading)
-		if err != nil || !other.inLine(worst.reading, looks) {
+		if err != nil {
+			continue
+		}
+		if at := other.o.find(worst.reading); at >= 0 && other.off(other.residuals(), at, looks, falseAlarm) {
 			continue
 		}
 		mend := other.mendOf(rival)
-		switch prefer(next, other, worst.gear, out.mend, mend) {
-		case -1:
-		case 1:
+		switch gain := prefer(next, other, worst.gear, out.mend, mend); {
+		case gain > rivalGain:
+		case gain < -rivalGain:
 			next, out = other, suspect{obs: rival, gap: r.gap[k], mend: mend}
 		default:
 			out.rival = rival.reading
@@ -359,15 +349,15 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	return next, out
 }
 
-// prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing
-// tells. a and b are the models without the first and without the second.
-func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
+// prefer is by how much, in χ², all else takes the first of two readings of a gear for the wrong one; negative where
+// it takes the second. a and b are the models without the first and without the second.
+func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) float64 {
 	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
 	if tells(mendA) != tells(mendB) {
 		if tells(mendA) {
-			return -1
+			return math.Inf(1)
 		}
-		return 1
+		return math.Inf(-1)
 	}
 	gain := (b.rss - a.rss) / a.v.Reading
 	zA, okA := a.ladderMisfit(gear)
@@ -375,19 +365,5 @@ func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
 	if okA && okB {
 		gain += zB*zB - zA*zA
 	}
-	switch {
-	case gain > rivalGain:
-		return -1
-	case gain < -rivalGain:
-		return 1
-	}
-	return 0
-}
-
-// explain looks for the mistake behind a reading beyond belief.
-func (s *suspect) explain(m *model) {
-	s.mend = m.mendOf(s.obs)
-	if p, ok := m.at(s.obs.gear, s.obs.start); ok && s.obs.top {
-		s.gap = s.obs.y - p.eta
-	}
+	return gain
 }

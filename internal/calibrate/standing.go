@@ -31,66 +31,58 @@ type nudged struct {
 
 // stand lays the curves of a fitted measured shape.
 func (m *model) stand() *model {
+	moved := func(values []float64, k int, by float64) []float64 {
+		values = slices.Clone(values)
+		values[k] += by
+		return values
+	}
 	for i, levels := range m.levels() {
 		p := m.curve.parts[i]
-		lay := func(levels, starts []float64, travel float64) *phi {
-			if f, ok := p.interpolant(levels, starts, travel); ok {
-				return f
-			}
-			return nil
-		}
-		one := func(of []float64, k int, step float64, with func([]float64) *phi) nudged {
-			moved := func(by float64) *phi {
-				at := slices.Clone(of)
-				at[k] += by
-				return with(at)
-			}
-			return nudged{step: step, up: moved(step), down: moved(-step)}
-		}
-		s := standing{here: lay(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
+		s := standing{here: p.interpolant(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
 		floats.Sub(s.pooled, levels)
 		for k := range p.starts {
-			s.levels = append(s.levels, one(levels, k, levelStep,
-				func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
-			s.marks = append(s.marks, one(p.starts, k, tapeStep,
-				func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+			s.levels = append(s.levels, nudged{levelStep,
+				p.interpolant(moved(levels, k, levelStep), p.starts, m.travel),
+				p.interpolant(moved(levels, k, -levelStep), p.starts, m.travel)})
+			s.marks = append(s.marks, nudged{tapeStep,
+				p.interpolant(levels, moved(p.starts, k, tapeStep), m.travel),
+				p.interpolant(levels, moved(p.starts, k, -tapeStep), m.travel)})
 		}
 		if m.travel > 0 {
-			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep),
-				down: lay(levels, p.starts, m.travel-tapeStep)}
+			s.travel = nudged{tapeStep, p.interpolant(levels, p.starts, m.travel+tapeStep),
+				p.interpolant(levels, p.starts, m.travel-tapeStep)}
 		}
 		m.standing = append(m.standing, s)
 	}
 	return m
 }
 
-// log is ln φ; false where the curve does not reach or has come down to nothing.
-func (p *phi) log(s float64) (float64, bool) {
-	if p == nil || !p.covers(s) {
-		return 0, false
+// log is ln φ; NaN where the curve does not reach or has come down to nothing.
+func (p *phi) log(s float64) float64 {
+	if p.covers(s) {
+		if v := p.at(s); v > 0 {
+			return math.Log(v)
+		}
 	}
-	v := p.at(s)
-	return math.Log(v), v > 0
+	return math.NaN()
 }
 
 // slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is
 // covered.
 func (n nudged) slope(s, here float64) float64 {
-	up, okUp := n.up.log(s)
-	down, okDown := n.down.log(s)
-	return difference(n.step, here, up, down, okUp, okDown)
+	return difference(n.step, here, n.up.log(s), n.down.log(s))
 }
 
-func difference(step, here, up, down float64, okUp, okDown bool) float64 {
-	switch {
-	case okUp && okDown:
-		return (up - down) / (2 * step)
-	case okUp:
+func difference(step, here, up, down float64) float64 {
+	switch noUp, noDown := math.IsNaN(up), math.IsNaN(down); {
+	case noUp && noDown:
+		return 0
+	case noDown:
 		return (up - here) / step
-	case okDown:
+	case noUp:
 		return (here - down) / step
 	}
-	return 0
+	return (up - down) / (2 * step)
 }
 
 // curveAt adds ln φ at a start position to a point, and how it moves with the levels and the tapes.
@@ -100,16 +92,14 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 		return false
 	}
 	part, s := m.curve.parts[i], m.standing[i]
-	here, ok := s.here.log(start)
-	if !ok {
+	here := s.here.log(start)
+	if math.IsNaN(here) {
 		return false
 	}
 	p.eta += here
 	p.bent = s.pooledAt(start, part.starts)
-	for k, c := range part.column {
-		if c >= 0 {
-			p.a[c] = s.levels[k].slope(start, here)
-		}
+	for k, level := range s.levels[1:] {
+		p.a[part.column+k] = level.slope(start, here)
 	}
 	if slices.Contains(part.starts, start) {
 		return true // the same mark for the asked and the measured position: no tape between them
@@ -118,49 +108,32 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 		p.q[0] = s.travel.slope(start, here)
 	}
 	for k, at := range part.starts {
-		if j, ok := m.mark(at); ok {
-			p.q[j] += s.marks[k].slope(start, here)
+		if at > 0 {
+			p.q[m.mark(at)] += s.marks[k].slope(start, here)
 		}
 	}
-	up, okUp := s.here.log(start + tapeStep)
-	down, okDown := s.here.log(start - tapeStep)
-	m.askMark(start, difference(tapeStep, here, up, down, okUp, okDown), p)
+	if start > 0 {
+		slope := difference(tapeStep, here, s.here.log(start+tapeStep), s.here.log(start-tapeStep))
+		p.q[m.mark(start)] += slope
+	}
 	return true
 }
 
 // pooledAt is how far the levels about a start position were moved.
 func (s standing) pooledAt(start float64, starts []float64) float64 {
 	k, measured := slices.BinarySearch(starts, start)
-	switch {
-	case measured:
-		return math.Abs(s.pooled[k])
-	case k == 0 || k == len(starts):
-		return math.Abs(s.pooled[max(k-1, 0)])
+	low, high := max(k-1, 0), min(k, len(starts)-1)
+	if measured {
+		low = k
 	}
-	return max(math.Abs(s.pooled[k-1]), math.Abs(s.pooled[k]))
-}
-
-// logWay is ln(T − c) alone; false where the model says nothing.
-func (m *model) logWay(gear int, start float64) (float64, bool) {
-	switch {
-	case m.column[gear] < 0 || start < 0 || (m.travel > 0 && start >= m.travel):
-		return 0, false
-	case m.curve == nil:
-		return m.beta[m.column[gear]] + math.Log1p(-start/m.travel), true
-	case m.curve.partOf[gear] < 0:
-		return 0, false
-	}
-	here, ok := m.standing[m.curve.partOf[gear]].here.log(start)
-	return m.beta[m.column[gear]] + here, ok
+	return max(math.Abs(s.pooled[low]), math.Abs(s.pooled[high]))
 }
 
 // ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
 func (m *model) ratio(from, to float64) (float64, bool) {
 	for _, s := range m.standing {
-		a, okFrom := s.here.log(from)
-		b, okTo := s.here.log(to)
-		if okFrom && okTo {
-			return b - a, true
+		if ratio := s.here.log(to) - s.here.log(from); !math.IsNaN(ratio) {
+			return ratio, true
 		}
 	}
 	return 0, false

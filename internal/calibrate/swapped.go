@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -24,40 +25,24 @@ func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*mode
 	if z == 0 {
 		least = swapAlone
 	}
-	type swap struct {
-		day, a, b  int
-		gain       float64
-		inversions int
-	}
 	var best []swap
 	for _, s := range m.swappable(r, least, held) {
-		with, err := m.refit(m.o.swapped(s[0], s[1], s[2]))
+		with, err := m.refit(m.o.swapped(s.day, s.a, s.b))
 		if err != nil {
 			continue
 		}
-		gain := (m.rss - with.rss) / m.v.Reading
-		if gain > least {
-			best = append(best, swap{s[0], s[1], s[2], gain, with.inversions()})
+		if s.gain, s.inversions = (m.rss-with.rss)/m.v.Reading, with.inversions(); s.gain > least {
+			best = append(best, s)
 		}
-	}
-	if len(best) == 0 {
-		return nil, nil
 	}
 	slices.SortFunc(best, func(a, b swap) int {
-		if a.inversions != b.inversions {
-			return a.inversions - b.inversions
-		}
-		if a.gain > b.gain {
-			return -1
-		}
-		return 1
+		return cmp.Or(cmp.Compare(a.inversions, b.inversions), cmp.Compare(b.gain, a.gain))
 	})
-	won := best[0]
-	for _, s := range best[1:] {
-		if s.inversions == won.inversions && s.gain > won.gain-swapGain {
-			return nil, nil
-		}
+	if len(best) == 0 ||
+		len(best) > 1 && best[1].inversions == best[0].inversions && best[1].gain > best[0].gain-swapGain {
+		return nil, nil
 	}
+	won := best[0]
 	var out []suspect
 	for i, obs := range m.o.list {
 		if m.d.day[i] != won.day || (obs.gear != won.a && obs.gear != won.b) {
@@ -68,7 +53,7 @@ func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*mode
 			other = won.b
 		}
 		out = append(out, suspect{obs: obs, gap: r.gap[i], mend: &fleet.Mend{
-			Kind: fleet.LabelsSwapped, Gear: m.o.label(other), DistanceFt: obs.reading.DistanceFt, StartFt: obs.start,
+			Kind: fleet.LabelsSwapped, Gear: m.o.labels[other], DistanceFt: obs.reading.DistanceFt, StartFt: obs.start,
 		}})
 	}
 	next, err := m.refit(m.o.without(out))
@@ -78,13 +63,20 @@ func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*mode
 	return next, out
 }
 
+// swap is two gears on one day.
+type swap struct {
+	day, a, b  int
+	gain       float64 // χ²
+	inversions int     // of the ladder with it
+}
+
 // dayGear is one gear's residuals on one day, in weights of topped-out readings.
 type dayGear struct{ sum, weight, squares float64 }
 
 // swappable lists the days and the two gears on each, held ones left out, whose residuals are so far apart that a swap
 // could explain least, in χ².
-func (m *model) swappable(r *residuals, least float64, held map[int]bool) [][3]int {
-	var out [][3]int
+func (m *model) swappable(r *residuals, least float64, held map[int]bool) []swap {
+	var out []swap
 	weight := map[int]float64{} // of all readings of a gear
 	for i, obs := range m.o.list {
 		weight[obs.gear] += m.d.w[i]
@@ -105,7 +97,7 @@ func (m *model) swappable(r *residuals, least float64, held map[int]bool) [][3]i
 			for _, b := range gears[:i] {
 				rare := max(on[a].weight/weight[a], on[b].weight/weight[b]) < rareShare
 				if on[a].swappable(on[b], m.beta[m.column[a]]-m.beta[m.column[b]], least, m.v.Reading, rare) {
-					out = append(out, [3]int{day, a, b})
+					out = append(out, swap{day: day, a: a, b: b})
 				}
 			}
 		}

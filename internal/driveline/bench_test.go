@@ -13,7 +13,7 @@ func BenchmarkOptions(b *testing.B) {
 	s := driveline.Sled{
 		Parts: driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29,
 			TireCircumferenceFt: 10.5},
-		TravelFt: 34.5, LogFactor: 0.012, WayLog: []float64{5.7, 5.6, 5.5, 5.4, 5.3, 5.2},
+		TravelFt: 34.5, Factor: driveline.Factor{Log: 0.012}, WayLog: []float64{5.7, 5.6, 5.5, 5.4, 5.3, 5.2},
 	}
 	for _, ratio := range []float64{1.3, 1.2, 1.1, 1, 0.9, 0.8} {
 		s.Gears = append(s.Gears, driveline.Gear{Ratio: ratio})

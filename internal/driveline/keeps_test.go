@@ -26,7 +26,7 @@ func TestOptions_KeepWhatWasMeasuredOfAGear(t *testing.T) {
 	parts := driveline.Parts{BoxFtPerTurn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
 	s := driveline.Sled{
 		Parts: parts, Gears: []driveline.Gear{{Ratio: 1.2}, {Ratio: 1}}, TravelFt: 30,
-		LogFactor: 0.01, WayLog: []float64{math.Log(topOutOf(t, parts, 1.2, 30, 0.03)), math.NaN()},
+		Factor: driveline.Factor{Log: 0.01}, WayLog: []float64{math.Log(topOutOf(t, parts, 1.2, 30, 0.03)), math.NaN()},
 	}
 	first := func(c driveline.Choices, reference float64) driveline.Option {
 		options := driveline.Options(s, c, []float64{reference}, 1)
@@ -50,7 +50,7 @@ func TestOptions_KeepWhatWasMeasuredOfAGear(t *testing.T) {
 	got = first(set, want)
 	assert.Equal(t, 0, got.GearSet)
 	assert.InDelta(t, want, got.Nearest[0].TopOutFt, 1e-9)
-	s.Slope, s.Center = 0.2, math.Log(0.1)
+	s.Factor.Slope, s.Factor.Center = 0.2, math.Log(0.1)
 	r, _ := parts.BoxPerGround(driveline.Gear{Ratio: 1.5})
 	want = topOutOf(t, parts, 1.5, 30, 0.01+0.2*(math.Log(r)-math.Log(0.1)))
 	assert.InDelta(t, want, first(set, want).Nearest[0].TopOutFt, 1e-9)

@@ -10,13 +10,11 @@ import (
 // only those have to be known that are changed.
 type Sled struct {
 	Parts
-	Gears     []Gear
-	TravelFt  float64 // 0 is unknown
-	TakeUpFt  float64
-	WayLog    []float64 // logarithm of each gear's way to the top in feet, as the sled is; NaN, or no list, if unknown
-	LogFactor float64   // logarithm of measured over geared at the gear speed Center; it holds for other parts as well
-	Slope     float64   // LogFactor + Slope·(ln r − Center) is the logarithm at another speed
-	Center    float64
+	Gears    []Gear
+	TravelFt float64 // 0 is unknown
+	TakeUpFt float64
+	WayLog   []float64 // logarithm of each gear's way to the top in feet, as the sled is; NaN, or no list, if unknown
+	Factor   Factor    // measured over geared; it holds for other parts as well
 }
 
 // Way is the logarithm of a gear's way to the top in feet with the parts of an option, which gives the gear at a place
@@ -26,9 +24,9 @@ func (s Sled) Way(o Option, place int, g Gear) (log float64, own, ok bool) {
 	measured := place < len(s.WayLog) && !math.IsNaN(s.WayLog[place])
 	if !measured || o.GearSet >= 0 {
 		if r, known := o.BoxPerGround(g); known && s.TravelFt > 0 {
-			log = math.Log(s.TravelFt/r) + s.LogFactor
-			if s.Slope != 0 {
-				log += s.Slope * (math.Log(r) - s.Center)
+			log = math.Log(s.TravelFt/r) + s.Factor.Log
+			if f := s.Factor; f.Slope != 0 {
+				log += f.Slope * (math.Log(r) - f.Center)
 			}
 			return log, false, true
 		}

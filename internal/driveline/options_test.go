@@ -15,7 +15,7 @@ func fiveGears() driveline.Sled {
 	s := driveline.Sled{
 		Parts: driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.9,
 			TireCircumferenceFt: 10.56},
-		TravelFt: 30, LogFactor: math.Log(1.012),
+		TravelFt: 30, Factor: driveline.Factor{Log: math.Log(1.012)},
 	}
 	for _, ratio := range []float64{1.17, 1.08, 1, 0.92, 0.85} {
 		s.Gears = append(s.Gears, driveline.Gear{Ratio: ratio})
@@ -29,7 +29,7 @@ func ladderOf(t *testing.T, s driveline.Sled) []float64 {
 	for _, g := range s.Gears {
 		r, ok := s.BoxPerGround(g)
 		require.True(t, ok)
-		out = append(out, topOut(r*math.Exp(-s.LogFactor), s.TravelFt, s.TakeUpFt))
+		out = append(out, topOut(r*math.Exp(-s.Factor.Log), s.TravelFt, s.TakeUpFt))
 	}
 	return out
 }

@@ -18,11 +18,11 @@ const (
 )
 
 // chances of each gear of the ladder to be the one that really tops out nearest. They lie in [0, 1] and add up to 1.
-func (c *comparison) chances(on night) []float64 {
+func (c *comparison) chances() []float64 {
 	if len(c.ladder) == 1 {
 		return []float64{1}
 	}
-	cov := c.joint(on)
+	cov := c.joint()
 	if c.ordered(cov) {
 		return c.byMidpoints(cov)
 	}
@@ -30,19 +30,30 @@ func (c *comparison) chances(on night) []float64 {
 }
 
 // joint is the covariance in ft² of the ladder's top-outs, which share one night, and, last, of the one asked for.
-func (c *comparison) joint(on night) *mat.SymDense {
+func (c *comparison) joint() *mat.SymDense {
 	n := len(c.ladder)
-	cov := mat.NewSymDense(n+1, nil)
-	for i, a := range c.ladder {
-		cov.SetSym(i, i, on.own(c.on.Chart, a.Prediction).Total()*a.way*a.way)
-		for j, b := range c.ladder[:i] {
-			cov.SetSym(i, j, on.together(c.on.Chart, a.Prediction, b.Prediction).Total()*a.way*b.way)
-		}
-		cov.SetSym(i, n, c.withWant(on, a).Total())
+	cov := c.on.covariance(c.ladder, n+1)
+	for i, t := range c.ladder {
+		cov.SetSym(i, n, c.withWant(t).Total())
 	}
-	cov.SetSym(n, n, c.want.Spread.Total()*c.want.way*c.want.way)
+	cov.SetSym(n, n, c.want.variance())
 	return cov
 }
+
+// covariance in ft² of top-outs on one sled, the first of so many values.
+func (s Side) covariance(tops []topOut, size int) *mat.SymDense {
+	cov := mat.NewSymDense(size, nil)
+	for i, a := range tops {
+		cov.SetSym(i, i, s.Chart.Mean(a.Outlook).Total()*a.way*a.way)
+		for j, b := range tops[:i] {
+			cov.SetSym(i, j, s.Chart.Covariance(a.Outlook, b.Outlook).Total()*a.way*b.way)
+		}
+	}
+	return cov
+}
+
+// variance in ft².
+func (t topOut) variance() float64 { return t.Spread.Total() * t.way * t.way }
 
 // ordered says whether every two neighbors are far enough apart for their order to be sure.
 func (c *comparison) ordered(cov *mat.SymDense) bool {
@@ -60,7 +71,7 @@ func (c *comparison) ordered(cov *mat.SymDense) bool {
 func (c *comparison) byMidpoints(cov *mat.SymDense) []float64 {
 	n := len(c.ladder)
 	out := make([]float64, n)
-	above := 0.0 // chance that T_A lies above the midpoint to the slower neighbor
+	above, sum := 0.0, 0.0 // chance that T_A lies above the midpoint to the slower neighbor, and of all gears
 	for i := range n {
 		next := 1.0
 		if i < n-1 {
@@ -71,8 +82,12 @@ func (c *comparison) byMidpoints(cov *mat.SymDense) []float64 {
 		}
 		out[i] = max(next-above, 0)
 		above = max(next, above)
+		sum += out[i]
 	}
-	return addUp(out)
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
 }
 
 // normalCDF is P(Z < x) for Z ~ N(0, variance); a step at 0 when there is no variance, where a tie counts for the
@@ -99,18 +114,7 @@ func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 				best, miss = i, m
 			}
 		}
-		out[best]++
+		out[best] += 1.0 / draws
 	})
-	return addUp(out)
-}
-
-func addUp(p []float64) []float64 {
-	sum := 0.0
-	for _, v := range p {
-		sum += v
-	}
-	for i := range p {
-		p[i] /= sum
-	}
-	return p
+	return out
 }

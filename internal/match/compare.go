@@ -27,20 +27,20 @@ type Setting struct {
 
 // Look says what is known of a setting by itself.
 func Look(s Setting) Asked {
-	a := Asked{
+	return Asked{
 		Sled: s.Sled.ID, Gear: s.Sled.Gears[s.Gear].Label,
-		Estimate: s.Chart.At(s.Gear, s.StartFt),
+		Estimate: s.Chart.At(s.Gear, s.StartFt), Speed: s.Chart.BoxSpeed(s.Gear),
 	}
-	a.BoxSpeed, a.BoxSpeedLow, a.BoxSpeedHigh = s.Chart.BoxSpeed(s.Gear)
-	return a
 }
 
-// topOut is a top-out distance in feet, as expected on the night asked about, with all that is needed to compare it.
+// topOut is a top-out distance in feet, on the night asked about or on average over days, with all that is needed to
+// compare it.
 type topOut struct {
 	gear int
 	ft   float64
-	way  float64 // T − c, the derivative of T by the prediction's logarithm
-	calibrate.Prediction
+	way  float64 // T − c, the derivative of T by the outlook's logarithm
+	calibrate.Outlook
+	prediction calibrate.Prediction
 }
 
 func (s Side) topOut(gear int, start float64) (topOut, bool) {
@@ -48,14 +48,14 @@ func (s Side) topOut(gear int, start float64) (topOut, bool) {
 	if !ok {
 		return topOut{}, false
 	}
-	way := math.Exp(p.TonightLog)
-	return topOut{gear: gear, ft: s.Chart.TakeUpFt() + way, way: way, Prediction: p}, true
+	way := math.Exp(p.Tonight.Log)
+	return topOut{gear, s.Chart.TakeUpFt() + way, way, p.Tonight, p}, true
 }
 
 // onAverage is the same on average over days.
 func (t topOut) onAverage() topOut {
-	way := math.Exp(t.Log)
-	return topOut{gear: t.gear, ft: t.ft + (way - t.way), way: way, Prediction: t.Prediction}
+	way := math.Exp(t.prediction.Log)
+	return topOut{t.gear, t.ft + (way - t.way), way, t.prediction.Outlook, t.prediction}
 }
 
 // ladder is every gear of which something is known at a start position, slowest first.
@@ -73,31 +73,37 @@ func (s Side) ladder(start float64) []topOut {
 // Compare finds the gear on the other sled that tops out nearest to the setting. The other sled starts at the same
 // position unless onStartFt gives another; where its chart says nothing there, both are compared at full back.
 func Compare(asked Setting, on Side, onStartFt *float64) Answer {
-	out := Answer{Sled: on.Sled.ID}
-	start, at := asked.StartFt, SameStart
-	if onStartFt != nil && *onStartFt != asked.StartFt {
-		start, at = *onStartFt, AskedStart
-	}
 	if asked.Sled.ID == on.Sled.ID {
 		asked.Chart = on.Chart // a night may leave out a stray, and two models have no covariance
 	}
 	want, ok := asked.topOut(asked.Gear, asked.StartFt)
-	want = want.onAverage()
-	ladder := on.ladder(start)
-	switch {
-	case !ok:
-		out.Because = Because{AskedUnknown, asked.Sled.Name, asked.Sled.Gears[asked.Gear].Label, asked.StartFt}
-		return out
-	case len(ladder) == 0:
-		full, okFull := asked.topOut(asked.Gear, 0)
-		out.Because = on.unknownFrom(start)
-		if ladder = on.ladder(0); !okFull || len(ladder) == 0 {
+	if !ok {
+		return Answer{Sled: on.Sled.ID,
+			Because: Because{AskedUnknown, asked.Sled.Name, asked.Sled.Gears[asked.Gear].Label, asked.StartFt}}
+	}
+	c := comparison{asked: asked, on: on, want: want.onAverage()}
+	return c.from(asked.StartFt, onStartFt, func() (topOut, bool) {
+		full, ok := asked.topOut(asked.Gear, 0)
+		return full.onAverage(), ok
+	})
+}
+
+// from compares at the start position asked about or at that given for the other sled, and where nothing is known of
+// that sled from there, at full back with what is wanted from full back.
+func (c *comparison) from(askedFt float64, onStartFt *float64, fullBack func() (topOut, bool)) Answer {
+	out, at := Answer{Sled: c.on.Sled.ID}, SameStart
+	if c.start = askedFt; onStartFt != nil && *onStartFt != askedFt {
+		c.start, at = *onStartFt, AskedStart
+	}
+	if c.ladder = c.on.ladder(c.start); len(c.ladder) == 0 {
+		out.Because = c.on.unknownFrom(c.start)
+		full, ok := fullBack()
+		if c.ladder = c.on.ladder(0); !ok || len(c.ladder) == 0 {
 			return out
 		}
 		out.Because.Reason = ComparedFullBack
-		want, start, at = full.onAverage(), 0, FullBack
+		c.want, c.start, at = full, 0, FullBack
 	}
-	c := comparison{asked: asked, on: on, want: want, ladder: ladder, start: start}
 	c.answer(at, &out)
 	return out
 }
@@ -121,21 +127,20 @@ type comparison struct {
 
 func (c *comparison) answer(at ComparedAt, out *Answer) {
 	usual := c.onAverage()
-	chances, onAverage := c.chances(tonight), usual.chances(average)
+	chances, onAverage := c.chances(), usual.chances()
 	best := c.nearest()
 	for i, t := range c.ladder {
 		out.Gears = append(out.Gears, Candidate{
-			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.Prediction),
+			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.prediction),
 			Difference: c.difference(t, calibrate.Spread{}), ChanceNearest: chances[i],
 			ChanceNearestOnAverage: onAverage[i],
 		})
 	}
 	near := c.ladder[best]
 	n := &Nearest{
-		Candidate: out.Gears[best], Confidence: confidence(chances[best]), ComparedAt: at,
+		Candidate: out.Gears[best], Speed: c.on.Chart.BoxSpeed(near.gear), Confidence: confidence(chances[best]),
+		OwnSetting: c.ownSetting(near), ComparedAt: at,
 	}
-	n.BoxSpeed, n.BoxSpeedLow, n.BoxSpeedHigh = c.on.Chart.BoxSpeed(near.gear)
-	n.OwnSetting = c.ownSetting(near)
 	out.Nearest = n
 	if i := usual.nearest(); i != best {
 		out.UsualGear = out.Gears[i].Gear
@@ -145,11 +150,8 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 			out.RunnerUp = &RunnerUp{Gear: out.Gears[i].Gear, ChanceNearest: chances[i]}
 		}
 	}
-	moved, ok := c.movedStart(math.Abs(n.DifferenceFt))
-	if ok {
-		out.MovedStart = &moved
-	}
-	n.OutOfReach = c.outOfReach(moved, ok)
+	out.MovedStart = c.movedStart(math.Abs(n.DifferenceFt))
+	n.OutOfReach = c.outOfReach(out.MovedStart)
 }
 
 // nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further
@@ -167,7 +169,8 @@ func (c *comparison) nearest() int {
 // ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from
 // others.
 func (c *comparison) ownSetting(t topOut) bool {
-	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
+	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.prediction.StartFt &&
+		c.on.Chart.Night().Pulls == 0
 }
 
 // variances are those of the two sleds' crews, for what rests on both charts.
@@ -184,8 +187,7 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 	v := c.variances()
 	usual := t.onAverage()
 	d, dTonight := usual.ft-c.want.ft, t.ft-c.want.ft
-	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t,
-		t.Tonight).Plus(more))
+	half, halfTonight := v.HalfWidth(c.apart(usual).Plus(more)), v.HalfWidth(c.apart(t).Plus(more))
 	return Difference{
 		DifferenceFt: dTonight, DifferenceLowFt: d - half, DifferenceHighFt: d + half,
 		DifferenceTonightLowFt: dTonight - halfTonight, DifferenceTonightHighFt: dTonight + halfTonight,
@@ -194,43 +196,22 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 
 func (c *comparison) sameSled() bool { return c.asked.Sled.ID == c.on.Sled.ID }
 
-// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of
-// them share. The setting asked for always stands for its average. Two sleds share nothing; one sled against itself
-// does.
-type night struct {
-	own       func(*calibrate.Chart, calibrate.Prediction) calibrate.Spread
-	together  func(chart *calibrate.Chart, a, b calibrate.Prediction) calibrate.Spread
-	withAsked func(chart *calibrate.Chart, a, asked calibrate.Prediction) calibrate.Spread
-}
-
-var (
-	average = night{
-		own:       func(_ *calibrate.Chart, p calibrate.Prediction) calibrate.Spread { return p.Spread },
-		together:  (*calibrate.Chart).Covariance,
-		withAsked: (*calibrate.Chart).Covariance,
-	}
-	tonight = night{
-		own:       (*calibrate.Chart).TonightMean,
-		together:  (*calibrate.Chart).TonightCovariance,
-		withAsked: (*calibrate.Chart).TonightWithAverage,
-	}
-)
-
-// withWant is the covariance of a gear's top-out with the one asked for, in ft².
-func (c *comparison) withWant(on night, t topOut) calibrate.Spread {
+// withWant is the covariance of a gear's top-out with the one asked for, in ft². The setting asked for always stands
+// for its average over days. Two sleds share nothing; one sled against itself does.
+func (c *comparison) withWant(t topOut) calibrate.Spread {
 	if !c.sameSled() {
 		return calibrate.Spread{}
 	}
 	if c.ownSetting(t) {
-		return t.Spread.Times(t.way * c.want.way) // the same setting, stated or measured
+		return t.prediction.Spread.Times(t.way * c.want.way) // the same setting, stated or measured
 	}
-	return on.withAsked(c.on.Chart, t.Prediction, c.want.Prediction).Times(t.way * c.want.way)
+	return c.on.Chart.Covariance(t.Outlook, c.want.Outlook).Times(t.way * c.want.way)
 }
 
-// apart is the variance of T_b − T_A in ft², spread being that of T_b's logarithm.
-func (c *comparison) apart(on night, t topOut, spread calibrate.Spread) calibrate.Spread {
-	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on,
-		t).Times(-2))
+// apart is the variance of T_b − T_A in ft².
+func (c *comparison) apart(t topOut) calibrate.Spread {
+	alone := t.Spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way))
+	return alone.Plus(c.withWant(t).Times(-2))
 }
 
 // onAverage is the same comparison with the other sled as it is on average over days.
@@ -245,7 +226,7 @@ func (c *comparison) onAverage() *comparison {
 
 // outOfReach says whether what is asked for lies beyond an end of the ladder, by more than half the step there, and no
 // start within reach gets there. It is nil on a sled with one known gear.
-func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
+func (c *comparison) outOfReach(moved *MovedStart) *bool {
 	n := len(c.ladder)
 	if n < 2 {
 		return nil
@@ -253,6 +234,6 @@ func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
 	slow, fast := c.ladder[0].ft, c.ladder[n-1].ft
 	out := (c.want.ft > slow+max((slow-c.ladder[1].ft)/2, levelFt) ||
 		c.want.ft < fast-max((c.ladder[n-2].ft-fast)/2, levelFt)) &&
-		!(canMove && math.Abs(moved.StartFt-c.start) <= ReachableMoveFt)
+		!(moved != nil && math.Abs(moved.StartFt-c.start) <= ReachableMoveFt)
 	return &out
 }

@@ -98,12 +98,11 @@ type Candidate struct {
 // Nearest is the gear that tops out nearest.
 type Nearest struct {
 	Candidate
-	BoxSpeed                  *float64   // box feet per 100 ft of ground
-	BoxSpeedLow, BoxSpeedHigh float64    // its 95 % interval, where there is one
-	Confidence                Confidence // tonight
-	OwnSetting                bool       // it is the very setting asked about, on its own sled: its chances say nothing
-	OutOfReach                *bool      // nil on a sled with one known gear
-	ComparedAt                ComparedAt
+	calibrate.Speed
+	Confidence Confidence // tonight
+	OwnSetting bool       // it is the very setting asked about, on its own sled: its chances say nothing
+	OutOfReach *bool      // nil on a sled with one known gear
+	ComparedAt ComparedAt
 }
 
 // RunnerUp is the gear next likeliest to be nearest.
@@ -128,6 +127,5 @@ type Asked struct {
 	Sled, Gear string
 	OnePull    bool // the distance is where one pull topped out on one night, and not an average
 	calibrate.Estimate
-	BoxSpeed                  *float64 // box feet per 100 ft of ground
-	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
+	calibrate.Speed
 }

@@ -16,21 +16,18 @@ const (
 )
 
 // movedStart finds the gear that tops out as asked from the start position nearest to the one compared at.
-// nearestMissFt is what the nearest gear misses by without moving.
-func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
-	best, found := MovedStart{}, false
+// nearestMissFt is what the nearest gear misses by without moving. It is nil where none does or too little is known.
+func (c *comparison) movedStart(nearestMissFt float64) *MovedStart {
+	var best *MovedStart
 	var gear int
 	for _, t := range c.ladder { // slowest first, so ties go to the slower gear
 		s, ok := c.on.Chart.StartFor(t.gear, c.want.ft)
-		if !ok {
-			continue
-		}
-		if !found || math.Abs(s-c.start) < math.Abs(best.StartFt-c.start)-1e-9 {
-			best, gear, found = MovedStart{Gear: c.on.Sled.Gears[t.gear].Label, StartFt: s}, t.gear, true
+		if ok && (best == nil || math.Abs(s-c.start) < math.Abs(best.StartFt-c.start)-1e-9) {
+			best, gear = &MovedStart{Gear: c.on.Sled.Gears[t.gear].Label, StartFt: s}, t.gear
 		}
 	}
-	if !found {
-		return best, false
+	if best == nil {
+		return nil
 	}
 	mark := c.on.Sled.RailMarkFt
 	best.RoundedStartFt = math.Round(best.StartFt/mark) * mark
@@ -40,33 +37,26 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 		at, ok = c.on.topOut(gear, best.RoundedStartFt)
 	}
 	if !ok {
-		return best, false
+		return nil
 	}
 	set := calibrate.Spread{} // what setting the box there adds
 	if best.RoundedStartFt > 0 {
-		slope := c.slope(gear, best.RoundedStartFt, at.Log)
+		slope := c.slope(gear, best.RoundedStartFt, at.prediction.Log)
 		set.Other = math.Pow(moveFt/1.96*slope, 2)
 	}
-	v := c.on.Chart.Variances()
-	half, halfTonight := v.HalfWidth(at.Spread.Plus(set)), v.HalfWidth(at.Tonight.Plus(set))
-	takeUp, usual := c.on.Chart.TakeUpFt(), at.onAverage()
-	best.TopOutFt, best.TonightFt = usual.ft, at.ft
-	best.LowFt, best.HighFt = takeUp+usual.way*math.Exp(-half), takeUp+usual.way*math.Exp(half)
-	best.TonightLowFt, best.TonightHighFt = takeUp+at.way*math.Exp(-halfTonight), takeUp+at.way*math.Exp(halfTonight)
-	best.Difference = c.from(best.RoundedStartFt).difference(at, set.Times(at.way*at.way))
+	usual, tonight := at.prediction.Outlook, at.Outlook
+	usual.Spread, tonight.Spread = usual.Spread.Plus(set), tonight.Spread.Plus(set)
+	best.TopOutFt, best.LowFt, best.HighFt = c.on.Chart.Feet(usual)
+	best.TonightFt, best.TonightLowFt, best.TonightHighFt = c.on.Chart.Feet(tonight)
+	moved := *c
+	moved.start = best.RoundedStartFt
+	best.Difference = moved.difference(at, set.Times(at.way*at.way))
 	// so little is known there that it says nothing
 	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) {
-		return best, false
+		return nil
 	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
-	return best, true
-}
-
-// from is the same comparison from another start position of the other sled.
-func (c *comparison) from(start float64) *comparison {
-	moved := *c
-	moved.start = start
-	return &moved
+	return best
 }
 
 // slope is the derivative of ln(T − c) by the start position, one-sided where the chart ends.

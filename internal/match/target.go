@@ -28,25 +28,12 @@ func LookAt(t Target) Asked {
 // onStartFt gives another; where the sled's chart says nothing there, both are compared at full back. The target is
 // independent of the sled's chart.
 func CompareTo(target Target, on Side, onStartFt *float64) Answer {
-	out := Answer{Sled: on.Sled.ID}
-	start, at := target.StartFt, SameStart
-	if onStartFt != nil && *onStartFt != target.StartFt {
-		start, at = *onStartFt, AskedStart
-	}
-	ladder := on.ladder(start)
-	if len(ladder) == 0 {
-		out.Because = on.unknownFrom(start)
-		ladder = on.ladder(0)
-		if target.FullBackFt == 0 || start == 0 || len(ladder) == 0 {
-			return out
-		}
-		out.Because.Reason = ComparedFullBack
+	c := comparison{on: on, want: target.topOut(on.Chart)}
+	return c.from(target.StartFt, onStartFt, func() (topOut, bool) {
 		target.PlusMinusFt *= target.FullBackFt / target.TopOutFt
-		target.TopOutFt, start, at = target.FullBackFt, 0, FullBack
-	}
-	c := comparison{on: on, want: target.topOut(on.Chart), ladder: ladder, start: start}
-	c.answer(at, &out)
-	return out
+		target.TopOutFt = target.FullBackFt
+		return target.topOut(on.Chart), target.FullBackFt != 0
+	})
 }
 
 // leastWayFt stands for no way at all, of a target that lies within the take-up of a sled: small, and still to be
@@ -62,8 +49,8 @@ func (t Target) topOut(on *calibrate.Chart) topOut {
 	if v := on.Variances(); t.OnePull {
 		spread.Day, spread.Reading = v.Day, v.Reading
 	}
-	return topOut{gear: -1, ft: t.TopOutFt, way: way,
-		Prediction: calibrate.Prediction{StartFt: t.StartFt, Log: math.Log(way), Spread: spread}}
+	p := calibrate.Prediction{StartFt: t.StartFt, Outlook: calibrate.Outlook{Log: math.Log(way), Spread: spread}}
+	return topOut{-1, t.TopOutFt, way, p.Outlook, p}
 }
 
 // Chosen is a target and the gear (its place in Sled.Gears) and start position chosen for it.

@@ -52,7 +52,7 @@ func TestWithin_IsTheChanceThatAllClassesStayWithin(t *testing.T) {
 		return match.Chosen{Target: match.Target{TopOutFt: topOut}, Gear: 1}
 	}
 	p, _ := s[0].Chart.Predict(1, 0)
-	sd := math.Exp(p.Log) * math.Sqrt(s[0].Chart.TonightMean(p).Total())
+	sd := math.Exp(p.Log) * math.Sqrt(s[0].Chart.Mean(p.Tonight).Total())
 	phi := func(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
 	one := match.Within(5, []match.Chosen{exact(256)}, s[0])
 	assert.InDelta(t, phi((5-2)/sd)-phi((-5-2)/sd), one, 0.01)
