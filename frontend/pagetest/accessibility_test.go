@@ -67,6 +67,16 @@ func axeScript(t *testing.T) string {
 	return script
 }
 
+// axeInFull is axeScript with CI=true. Without it axe-core looks at the pages of TestEveryPage_IsSoundOnEveryScreen
+// alone.
+func axeInFull(t *testing.T) string {
+	t.Helper()
+	if !inFull {
+		t.Skip("axe-core looks at these with CI=true")
+	}
+	return axeScript(t)
+}
+
 // breaksNoGuideline looks for breaches of WCAG 2.2 at level A or AA. Nothing happens where there is no axe-core.
 func (b *tab) breaksNoGuideline(axe, where string) {
 	b.t.Helper()

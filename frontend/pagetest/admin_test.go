@@ -333,7 +333,7 @@ func TestAdminPage_IsSoundOnEveryScreen(t *testing.T) {
 // Signed out, signed in with everything opened, and with the dialogs: no breach that axe-core finds.
 func TestAdminPage_BreaksNoGuideline(t *testing.T) {
 	t.Parallel()
-	axe := axeScript(t)
+	axe := axeInFull(t)
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	for _, on := range inPart([]screen{phone, {width: 1280, height: 900, dark: true}}, 1) {
 		b := s.open(on, "/admin")

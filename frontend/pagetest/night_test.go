@@ -95,7 +95,7 @@ func TestPagesThatAsk_AreSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	axe := ""
-	t.Run("axe-core is there", func(t *testing.T) { axe = axeScript(t) })
+	t.Run("axe-core is there", func(t *testing.T) { axe = axeInFull(t) })
 	show := s.evening("Harvest pull", 0, "fescue")
 	for _, r := range []map[string]any{
 		{"gear": "3", "distance_ft": 248, "day": show}, {"gear": "2", "distance_ft": 268, "day": show},
