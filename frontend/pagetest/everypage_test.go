@@ -24,7 +24,7 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 			t.Parallel()
 			b, cautions, pages := s.in(t).lookFrom(on), 0, looks()
 			if on.width == desk.width {
-				pages = inPart(pages, 12)
+				pages = inPart(pages, 8)
 			}
 			for _, page := range pages {
 				where := fmt.Sprintf("%s at %s", page.path, on)
@@ -147,7 +147,7 @@ func TestEveryPage_ShowsEveryStopOfTheKeyboard(t *testing.T) {
 		t.Run(on.String(), func(t *testing.T) {
 			t.Parallel()
 			b := s.in(t).lookFrom(on)
-			for _, page := range inPart(looks(), 16) {
+			for _, page := range inPart(looks(), 10) {
 				b.see(page)
 				b.showsEveryStop(page, on)
 			}

@@ -43,7 +43,7 @@ const shiftScript = `new Promise((resolve) => {
 func TestEveryPage_IsLight(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
-	for _, page := range inPart(looks(), 12) {
+	for _, page := range inPart(looks(), 8) {
 		t.Run(page.path, func(t *testing.T) {
 			t.Parallel()
 			// Slow enough for the page to be seen half there. The browser's own slow line now and then brings nothing
