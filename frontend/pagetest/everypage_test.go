@@ -13,7 +13,7 @@ import (
 // Every page on every screen, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core
 // finds, nothing stands out sideways, what a thumb is to hit is large enough, and each caution stands once. On phones
 // nothing moves where no motion is wanted; on desks there is room for text at twice its size. Without CI=true a desk
-// shows the first of the pages.
+// shows the first of the pages, and axe-core looks at the first.
 func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -26,7 +26,7 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 			if on.width == desk.width {
 				pages = inPart(pages, 8)
 			}
-			for _, page := range pages {
+			for i, page := range pages {
 				where := fmt.Sprintf("%s at %s", page.path, on)
 				b.see(page)
 				cautions += b.saysEachCautionOnce(where)
@@ -37,7 +37,9 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 					b.holdsTextAtTwiceItsSize(where, on)
 				}
 				b.unfoldAll(page)
-				b.breaksNoGuideline(axe, where)
+				if inFull || i < 12 {
+					b.breaksNoGuideline(axe, where)
+				}
 				b.isSound(where, on)
 			}
 			assert.Greater(t, cautions, len(pages))
