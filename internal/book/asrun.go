@@ -32,7 +32,10 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 	gear, place, _ := state.Sled.GearByLabel(a.Gear)
 	a.ID, a.Show, a.Class, a.Sled, a.GearID, a.CreatedAt = w.b.newID(), show, class, s.Sled, gear.ID, w.now
 	a.TopOutFt = topOutFt(state.chart().At(place, a.StartFt))
-	return a, w.recordDone(w.tx.AddAsRun(a), fleet.ActAdded, fleet.OfAsRun, a.ID, []string{a.Sled}, nil, a)
+	if err := w.tx.AddAsRun(a); err != nil {
+		return fleet.AsRun{}, err
+	}
+	return a, w.record(fleet.ActAdded, fleet.OfAsRun, a.ID, []string{a.Sled}, nil, a)
 }
 
 // asRunFaults finds what is wrong with a line. A gear that the sled lacks may be one of the sled that was booked when

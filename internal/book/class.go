@@ -59,7 +59,10 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 		return fleet.Class{}, err
 	}
 	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
-	return c, w.recordDone(w.tx.AddClass(c), fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
+	if err := w.tx.AddClass(c); err != nil {
+		return fleet.Class{}, err
+	}
+	return c, w.record(fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
 }
 
 // ReplaceClass replaces a class and returns it as stored. An unchanged setting keeps the top-out it stood for, unless
@@ -76,11 +79,14 @@ func (w *Writer) ReplaceClass(
 		return fleet.Class{}, err
 	}
 	c.ID, c.Revision, c.CreatedAt, c.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
+	if err := w.tx.ReplaceClass(c); err != nil {
+		return fleet.Class{}, err
+	}
 	act := fleet.ActChanged
 	if renew {
 		act = fleet.ActRenewed
 	}
-	return c, w.recordDone(w.tx.ReplaceClass(c), act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
+	return c, w.record(act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
 }
 
 // RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is that of
@@ -97,7 +103,10 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 	if len(shows) > 0 {
 		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, showNames(shows))
 	}
-	return w.recordDone(w.tx.DeleteClass(id), fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
+	if err := w.tx.DeleteClass(id); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
 }
 
 // showNames lists shows in words, the first few by name.

@@ -59,7 +59,10 @@ func (w *Writer) RemoveDemo(withDependents bool) error {
 		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first",
 			strings.Join(names, ", "), pronoun(len(names)))
 	}
-	return w.recordDone(w.tx.DeleteBatch(demo), fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
+	if err := w.tx.DeleteBatch(demo); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
 }
 
 // restingOn lists the classes and shows that are not in t and refer to something that is, or to one another so that

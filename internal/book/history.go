@@ -42,14 +42,6 @@ func (w *Writer) record(act, kind, subject string, sleds []string, before, after
 	return w.recordFor(w.who, act, kind, subject, sleds, before, after)
 }
 
-// recordDone is record for what was done just now, unless that failed with err.
-func (w *Writer) recordDone(err error, act, kind, subject string, sleds []string, before, after any) error {
-	if err != nil {
-		return err
-	}
-	return w.record(act, kind, subject, sleds, before, after)
-}
-
 func (w *Writer) recordFor(who fleet.Actor, act, kind, subject string, sleds []string, before, after any) error {
 	e := fleet.Entry{
 		At: w.now, KeyID: who.KeyID, Who: who.Name, Role: who.Role,

@@ -46,8 +46,10 @@ func (w *Writer) AddKey(name string, role fleet.Role) (made fleet.Key, key strin
 		return fleet.Key{}, "", err
 	}
 	made.ID, made.CreatedAt, key = w.b.newID(), w.now, newKey()
-	err = w.tx.AddKey(store.Key{Key: made, Hash: w.b.hash(key)})
-	return made, key, w.recordDone(err, fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
+	if err := w.tx.AddKey(store.Key{Key: made, Hash: w.b.hash(key)}); err != nil {
+		return fleet.Key{}, "", err
+	}
+	return made, key, w.record(fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
 }
 
 // EndKey ends a key and every session of it; one that has ended stays as it is. One that never was is NotFound. The
@@ -67,10 +69,12 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 				"%s is the last manager key, and nobody could make another: make the next one first", key.Name)
 		}
 	}
-	err = cmp.Or(w.tx.EndKey(id, w.now), w.tx.EndSessionsOf(id), w.tx.EndSignInLinkOf(id))
+	if err := cmp.Or(w.tx.EndKey(id, w.now), w.tx.EndSessionsOf(id), w.tx.EndSignInLinkOf(id)); err != nil {
+		return err
+	}
 	ended := key.Key
 	ended.EndedAt = &w.now
-	return w.recordDone(err, fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
+	return w.record(fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
 }
 
 // FirstKey makes and stores a manager key when the database has none that holds, and returns it this once, with the

@@ -37,5 +37,8 @@ func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome,
 	} else {
 		after = o
 	}
-	return o, w.recordDone(put(at, o), act, fleet.OfOutcome, show+"/"+class, bookedBy(s.Show), before, after)
+	if err := put(at, o); err != nil {
+		return fleet.Outcome{}, err
+	}
+	return o, w.record(act, fleet.OfOutcome, show+"/"+class, bookedBy(s.Show), before, after)
 }

@@ -154,7 +154,10 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
 		return err
 	}
-	return w.recordDone(w.tx.DeleteShow(id), fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
+	if err := w.tx.DeleteShow(id); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
 }
 
 // bookedBy lists the sleds that shows have booked.

@@ -368,8 +368,10 @@ func (w *Writer) storeGuestNotes(in *TakenIn, about []string) error {
 		}
 	}
 	for _, r := range in.putReadings {
-		err := w.recordDone(w.tx.ReplaceReading(r[1]), fleet.ActChanged, fleet.OfReading, r[1].ID, about, r[0], r[1])
-		if err != nil {
+		if err := w.tx.ReplaceReading(r[1]); err != nil {
+			return err
+		}
+		if err := w.recordReading(fleet.ActChanged, r[0], r[1]); err != nil {
 			return err
 		}
 	}
@@ -379,8 +381,10 @@ func (w *Writer) storeGuestNotes(in *TakenIn, about []string) error {
 		}
 	}
 	for _, g := range in.putWeighings {
-		err := w.recordDone(w.tx.ReplaceWeighing(g[1]), fleet.ActChanged, fleet.OfWeighing, g[1].ID, about, g[0], g[1])
-		if err != nil {
+		if err := w.tx.ReplaceWeighing(g[1]); err != nil {
+			return err
+		}
+		if err := w.record(fleet.ActChanged, fleet.OfWeighing, g[1].ID, about, g[0], g[1]); err != nil {
 			return err
 		}
 	}
