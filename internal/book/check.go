@@ -54,6 +54,9 @@ func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
 	}
 	return read(ctx, b, func(r *store.Reads) (found []string, err error) {
 		ids, _, err := r.Touched(0)
+		if err != nil {
+			return nil, err
+		}
 		for _, id := range ids {
 			_, err := r.Load([]string{id})
 			if isStoredDataError(err) {
@@ -62,7 +65,7 @@ func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
 				return nil, err
 			}
 		}
-		return found, err
+		return found, nil
 	})
 }
 

@@ -1,7 +1,6 @@
 package book
 
 import (
-	"cmp"
 	"context"
 	"crypto/hmac"
 	"crypto/pbkdf2"
@@ -69,7 +68,13 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 				"%s is the last manager key, and nobody could make another: make the next one first", key.Name)
 		}
 	}
-	if err := cmp.Or(w.tx.EndKey(id, w.now), w.tx.EndSessionsOf(id), w.tx.EndSignInLinkOf(id)); err != nil {
+	if err := w.tx.EndKey(id, w.now); err != nil {
+		return err
+	}
+	if err := w.tx.EndSessionsOf(id); err != nil {
+		return err
+	}
+	if err := w.tx.EndSignInLinkOf(id); err != nil {
 		return err
 	}
 	ended := key.Key
@@ -93,7 +98,10 @@ func (b *Book) FirstKey(ctx context.Context) (key, link string, err error) {
 		link, _, err = w.NewSignInLink(made.ID)
 		return err
 	})
-	return key, link, err
+	if err != nil {
+		return "", "", err
+	}
+	return key, link, nil
 }
 
 // NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is
@@ -103,7 +111,10 @@ func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err 
 		_, key, err = b.writer(tx, fleet.TheCommandLine()).AddKey(name, fleet.Manager)
 		return err
 	})
-	return key, err
+	if err != nil {
+		return "", err
+	}
+	return key, nil
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.

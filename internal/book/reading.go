@@ -91,7 +91,8 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	}
 	after := before
 	act, err := w.setAside(note{
-		"reading", before.Sled, before.MeasuredOn, &after.SetAside, before.OwnerSetAside, after.CheckOn,
+		what: "reading", sled: before.Sled, on: before.MeasuredOn, aside: &after.SetAside,
+		owners: before.OwnerSetAside, checkOn: after.CheckOn,
 	}, reason)
 	if err != nil || act == "" {
 		return before, err
@@ -105,8 +106,8 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 // note is a reading or a weighing, as far as setting it aside goes.
 type note struct {
 	what, sled, on string
-	aside          **fleet.SetAside
-	owners         *fleet.SetAside // of a guest
+	aside          **fleet.SetAside // changed in place, after checkOn
+	owners         *fleet.SetAside  // of a guest
 	checkOn        func(fleet.Sled, time.Time) *fleet.Faults
 }
 

@@ -134,7 +134,8 @@ func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, er
 	}
 	after := before
 	act, err := w.setAside(note{
-		"weighing", before.Sled, before.WeighedOn, &after.SetAside, before.OwnerSetAside, after.CheckOn,
+		what: "weighing", sled: before.Sled, on: before.WeighedOn, aside: &after.SetAside,
+		owners: before.OwnerSetAside, checkOn: after.CheckOn,
 	}, reason)
 	if err != nil || act == "" {
 		return before, err

@@ -127,10 +127,10 @@ func (w *Writer) snapshot() (*snapshot, error) {
 	return next, nil
 }
 
-// matching returns what is stored under an id, if ifMatch accepts it.
-func matching[T any](find func(id string) (T, error), id string, ifMatch func(T) error) (found T, err error) {
+// matching returns what is stored under an id, with the error of accept where it does not accept it.
+func matching[T any](find func(id string) (T, error), id string, accept func(T) error) (found T, err error) {
 	if found, err = find(id); err == nil {
-		err = ifMatch(found)
+		err = accept(found)
 	}
 	return found, err
 }

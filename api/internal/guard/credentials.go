@@ -137,7 +137,10 @@ func (k *Credentials) OfKey(c echo.Context, key string) (fleet.Actor, error) {
 	if err == nil && !ok {
 		err = k.wrongKey(c)
 	}
-	return who, err
+	if err != nil {
+		return fleet.Actor{}, err
+	}
+	return who, nil
 }
 
 // OfLink finds whose key a sign-in link is of, and slows whoever tries wrong ones as wrong keys. It spends nothing.
@@ -146,7 +149,10 @@ func (k *Credentials) OfLink(c echo.Context, secret string) (fleet.Actor, error)
 	if err == nil && !ok {
 		err = k.WrongLink(c)
 	}
-	return who, err
+	if err != nil {
+		return fleet.Actor{}, err
+	}
+	return who, nil
 }
 
 // WrongLink refuses a sign-in link, and counts it as a wrong key.
