@@ -33,7 +33,7 @@ func stillAhead(date string, now time.Time) string {
 	return on.Format(time.DateOnly)
 }
 
-// readDemoShow reads a show, of which nothing was noted where it is still ahead of now.
+// readDemoShow reads a show. One of which nothing is noted is put ahead of now.
 func readDemoShow(item any, k *contract.Contract, now time.Time) (s demoShow, err error) {
 	fields, _ := item.(map[string]any) // what is no object has no fields, and lacks those that are needed
 	fields = maps.Clone(fields)

@@ -50,7 +50,7 @@ func encodeGeared(g book.GearedGear) openapi.GearedGear {
 // drivelineInput is a drive line as it is sent. The names in JSON are those of fleet.Driveline.
 type drivelineInput struct {
 	fleet.Driveline
-	TireRevsPerMile float64 `json:"tire_revs_per_mile"` // instead of its circumference
+	TireRevsPerMile float64 `json:"tire_revs_per_mile"` // instead of its circumference; the contract refuses 0 for both
 }
 
 // decode notes where a drive line gives one thing in two ways.

@@ -11,8 +11,8 @@ type Speed struct {
 	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
 }
 
-// BoxSpeed is over a pull from full back; the tape of the travel is part of its interval. It is nil where the travel or
-// the gear is not known, or so little that its interval has no end.
+// BoxSpeed is over a pull from full back; the tape of the travel is part of its interval. Its BoxSpeed is nil where the
+// travel or the gear is not known, or so little that its interval has no end.
 func (c *Chart) BoxSpeed(gear int) Speed {
 	travel := c.travel()
 	p, ok := c.Predict(gear, 0)
@@ -69,7 +69,8 @@ func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	return s, true
 }
 
-// bisect closes in on where before turns from true to false between two positions.
+// bisect closes in on where before turns from true to false between two positions: the last that is before, and the
+// first that is not.
 func bisect(low, high float64, before func(float64) bool) (float64, float64) {
 	for range 60 {
 		if mid := (low + high) / 2; before(mid) {

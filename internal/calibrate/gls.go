@@ -29,7 +29,7 @@ func (d *design) days() int { return d.day[d.n-1] + 1 }
 // sums are the sufficient statistics of a design. Everything that depends on ρ = σ_d²/σ_r² follows from them: with
 // V = W⁻¹ + ρZZ′ block-diagonal by day, each block's inverse is W − k ww′, k = ρ/(1 + ρ Σw) (Sherman and Morrison,
 // Annals of Mathematical Statistics 21, 1950, 124–127).
-type sums struct {
+type sums struct { // of one row at least
 	p     int
 	xx    []float64 // X′WX, p×p
 	xy    []float64 // X′Wy

@@ -32,7 +32,7 @@ type model struct {
 
 	tapes []tape     // what was taped, and how well
 	slip  *mat.Dense // effect of each tape's error on β: p×len(tapes)
-	jac   []float64  // n×len(tapes): how far each tape moves each row's offset; nil when none does
+	jac   []float64  // n×len(tapes): how far each tape moves each row's offset
 }
 
 // tape is one length that was taped once and used wherever it occurs, one change of parts whose ratio was used so, or

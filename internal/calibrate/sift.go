@@ -22,7 +22,8 @@ const (
 	rivalGain = 3
 )
 
-// suspect is a reading that the notebook contradicts. It counts nowhere until somebody answers.
+// suspect is a reading that the notebook contradicts, or the other days where it is of the night asked about. It counts
+// nowhere until somebody answers.
 type suspect struct {
 	obs   observation
 	gap   float64     // logarithm of what was noted over what the others say; 0 where no model says anything
@@ -350,7 +351,8 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 }
 
 // prefer is by how much, in χ², all else takes the first of two readings of a gear for the wrong one; negative where
-// it takes the second. a and b are the models without the first and without the second.
+// it takes the second, infinite where a mend tells. Less than rivalGain decides nothing. a and b are the models without
+// the first and without the second.
 func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) float64 {
 	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
 	if tells(mendA) != tells(mendB) {

@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// Driveline is the parts between the tires and the box. Zero, or no ranges, is unknown.
+// Driveline is the parts between the tires and the box. Zero, or no ranges, is unknown. Its names in JSON are stored,
+// and stay.
 type Driveline struct {
 	SprocketTeeth       int                `json:"sprocket_teeth,omitempty"`
 	ChainPitchIn        float64            `json:"chain_pitch_in,omitempty"`  // inches

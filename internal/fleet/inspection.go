@@ -23,7 +23,7 @@ const (
 )
 
 // InspectionItem is one thing that a crew looks at on a sled: every so many shows or every so many days, one of the
-// two.
+// two. Its names in JSON are stored, and stay.
 type InspectionItem struct {
 	ID          string `json:"id"`   // stable: survives new words
 	What        string `json:"what"` // in the crew's words

@@ -22,6 +22,7 @@ const (
 
 // Loading is what is known of a sled's load besides its weighings: taped lengths, the empty box, each with its ± (half
 // a 95 % interval), the blocks at hand, and what the makers of its parts allow. Nil is unknown.
+// Its names in JSON are stored, and stay.
 type Loading struct {
 	TandemToPanFt          *float64 `json:"tandem_to_pan_ft,omitempty"` // tandem center to pan pin
 	TandemToPanPlusMinusFt *float64 `json:"tandem_to_pan_plus_minus_ft,omitempty"`

@@ -49,13 +49,15 @@ func (s Side) topOut(gear int, start float64) (topOut, bool) {
 		return topOut{}, false
 	}
 	way := math.Exp(p.Tonight.Log)
-	return topOut{gear, s.Chart.TakeUpFt() + way, way, p.Tonight, p}, true
+	return topOut{gear: gear, ft: s.Chart.TakeUpFt() + way, way: way, Outlook: p.Tonight, prediction: p}, true
 }
 
 // onAverage is the same on average over days.
 func (t topOut) onAverage() topOut {
 	way := math.Exp(t.prediction.Log)
-	return topOut{t.gear, t.ft + (way - t.way), way, t.prediction.Outlook, t.prediction}
+	t.ft += way - t.way
+	t.way, t.Outlook = way, t.prediction.Outlook
+	return t
 }
 
 // ladder is every gear of which something is known at a start position, slowest first.

@@ -50,7 +50,7 @@ func (t Target) topOut(on *calibrate.Chart) topOut {
 		spread.Day, spread.Reading = v.Day, v.Reading
 	}
 	p := calibrate.Prediction{StartFt: t.StartFt, Outlook: calibrate.Outlook{Log: math.Log(way), Spread: spread}}
-	return topOut{-1, t.TopOutFt, way, p.Outlook, p}
+	return topOut{gear: -1, ft: t.TopOutFt, way: way, Outlook: p.Outlook, prediction: p}
 }
 
 // Chosen is a target and the gear (its place in Sled.Gears) and start position chosen for it.

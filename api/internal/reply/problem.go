@@ -29,7 +29,7 @@ func Refuse(status int, format string, args ...any) *Refusal {
 	return &Refusal{Status: status, Detail: fmt.Sprintf(format, args...), Header: http.Header{}}
 }
 
-// OneOf lists what a refusal offers in its place: "a, b or c".
+// OneOf lists what could have been sent instead of what is refused: "a, b or c".
 func OneOf[T any](values []T, word func(T) string) string {
 	list := ""
 	for i, v := range values {
