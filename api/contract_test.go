@@ -49,6 +49,8 @@ func TestContract_HasEveryRouteUnderV1AndNoOther(t *testing.T) {
 	for path, item := range doc.Paths.Map() {
 		route := strings.NewReplacer("{", ":", "}", "").Replace(path)
 		for method := range item.Operations() {
+			assert.Contains(t, []string{"GET", "POST", "PUT", "PATCH", "DELETE"}, method,
+				"%s: the route table has a rule for these alone", path)
 			described = append(described, method+" "+route)
 			if method == http.MethodGet {
 				described = append(described, "HEAD "+route)
@@ -68,6 +70,42 @@ func TestContract_HasEveryRouteUnderV1AndNoOther(t *testing.T) {
 	for _, path := range cached {
 		assert.Contains(t, routed, "GET "+path, "cached")
 	}
+}
+
+// Bodies are decoded into types that have more fields than may be sent, such as whether a sled is invented. So every
+// object in a body names its fields, and no other gets through. A document of a fleet or a sled is checked by the archive.
+func TestContract_LetsNoFieldThroughThatItDoesNotName(t *testing.T) {
+	t.Parallel()
+	objects := 0
+	var closed func(at string, of *openapi3.SchemaRef)
+	closed = func(at string, of *openapi3.SchemaRef) {
+		if of == nil {
+			return
+		}
+		if v := of.Value; len(v.Properties) > 0 {
+			objects++
+			open := v.AdditionalProperties.Has == nil || *v.AdditionalProperties.Has
+			assert.False(t, open, "%s: additionalProperties must be false", at)
+		}
+		for name, field := range of.Value.Properties {
+			closed(at+"."+name, field)
+		}
+		closed(at+"[]", of.Value.Items)
+		closed(at+"{}", of.Value.AdditionalProperties.Schema)
+		for _, part := range slices.Concat(of.Value.AllOf, of.Value.AnyOf, of.Value.OneOf) {
+			closed(at, part)
+		}
+	}
+	for path, item := range theContract(t).Paths.Map() {
+		for method, op := range item.Operations() {
+			if op.RequestBody != nil && !strings.HasSuffix(path, "/import") {
+				for _, body := range op.RequestBody.Value.Content {
+					closed(method+" "+path, body.Schema)
+				}
+			}
+		}
+	}
+	assert.Greater(t, objects, 25)
 }
 
 // routesOf registers the routes of a contract on e.
