@@ -297,7 +297,7 @@ func TestInspections_LeaveThePhoneWithTheSignIn(t *testing.T) {
 			b.goTo("/inspection?sled=fescue")
 			b.dueCount(1)
 			b.goTo(from)
-			b.quiet() // what is still asked for then would be refused
+			b.expectRefusals() // of what is asked for while it signs out
 			await[bool](b, "import('/assets/account/session.js').then(({signOut}) => signOut()).then(() => true)")
 			if from != "/help" {
 				b.says("#strangers", "is for its crew alone")

@@ -40,7 +40,8 @@ type server struct {
 	link   string // path and fragment of the link that signs a browser in, printed by the first start without a key
 }
 
-// preparedDemo is a database with the demo fleet. To copy it takes less than to load the fleet for each test.
+// preparedDemo is a database with the demo fleet. Without CI=true programs start with a copy of it, which takes less
+// than to load the fleet for each.
 var preparedDemo = sync.OnceValues(func() (file []byte, err error) {
 	dir, err := os.MkdirTemp("", "evenpull-demo")
 	if err != nil {
@@ -64,7 +65,7 @@ func start(dir string, args ...string) (*server, error) {
 
 // startWith is start with another key, or none.
 func startWith(key, dir string, args ...string) (*server, error) {
-	if slices.Contains(args, "--demo") {
+	if !inFull && slices.Contains(args, "--demo") {
 		file, err := preparedDemo()
 		if err != nil {
 			return nil, err
