@@ -73,7 +73,8 @@ func TestContract_HasEveryRouteUnderV1AndNoOther(t *testing.T) {
 }
 
 // Bodies are decoded into types that have more fields than may be sent, such as whether a sled is invented. So every
-// object in a body names its fields, and no other gets through. A document of a fleet or a sled is checked by the archive.
+// object in a body names its fields, and no other gets through. A document of a fleet or a sled is checked by the
+// archive.
 func TestContract_LetsNoFieldThroughThatItDoesNotName(t *testing.T) {
 	t.Parallel()
 	objects := 0

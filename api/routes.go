@@ -11,7 +11,6 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/api/internal/guard"
 	"evenpull/api/internal/reply"
-	"evenpull/api/internal/site"
 )
 
 // cached are the GETs whose answers take arithmetic. One that is cached is found ahead of the check it once passed.
@@ -22,25 +21,6 @@ var cached = []string{
 	"/v1/fleet/how-alike", "/v1/fleet/ladders", "/v1/fleet/ladders.svg", "/v1/sleds/:sled/pan-load",
 	"/v1/sleds/:sled/pan-load.svg", "/v1/weights", "/v1/weights.svg", "/v1/shows/:show/sheet",
 	"/v1/shows/:show/sheet.csv", "/v1/shows/:show/candidates", "/v1/season",
-}
-
-// pages are the addresses of the pages and of what watches over the program.
-func (t *routeTable) pages(s *server, p site.Pages) {
-	reader := t.pageReader(s)
-	t.both("/", p.Tonight(reader))
-	t.both("/shows", p.Shows(reader))
-	t.both("/pullers", p.Pullers(reader))
-	t.both("/fleet", p.Fleet(reader))
-	t.both("/note", p.Listing("note.html", reader))
-	for _, name := range []string{
-		"sheet", "fence", "season", "lever", "inspection", "parts", "what-if", "weights", "alike", "admin", "sign-in",
-		"help", "worked-out", "measuring", "weighing", "docs",
-	} {
-		t.both("/"+name, p.Page(name+".html"))
-	}
-	t.both("/assets/*", p.Asset)
-	t.both("/sw.js", p.Page("sw.js")) // at the root, so that it may answer for every page
-	t.both("/metrics", echo.WrapHandler(s.metrics.Handler()), t.rates.Reads, t.rights.Readers())
 }
 
 const (

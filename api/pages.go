@@ -15,6 +15,25 @@ import (
 	"evenpull/openapi"
 )
 
+// pages are the addresses of the pages and of what watches over the program.
+func (t *routeTable) pages(s *server, p site.Pages) {
+	reader := t.pageReader(s)
+	t.both("/", p.Tonight(reader))
+	t.both("/shows", p.Shows(reader))
+	t.both("/pullers", p.Pullers(reader))
+	t.both("/fleet", p.Fleet(reader))
+	t.both("/note", p.Listing("note.html", reader))
+	for _, name := range []string{
+		"sheet", "fence", "season", "lever", "inspection", "parts", "what-if", "weights", "alike", "admin", "sign-in",
+		"help", "worked-out", "measuring", "weighing", "docs",
+	} {
+		t.both("/"+name, p.Page(name+".html"))
+	}
+	t.both("/assets/*", p.Asset)
+	t.both("/sw.js", p.Page("sw.js")) // at the root, so that it may answer for every page
+	t.both("/metrics", echo.WrapHandler(s.metrics.Handler()), t.rates.Reads, t.rights.Readers())
+}
+
 // pageReader tells the pages what their readers may read. An answer is asked for like any other, with all the rules of
 // its route: who may, how often, what is cached. Where that is refused, or goes wrong, the page does without, and says
 // why once its scripts have asked again.
