@@ -234,15 +234,17 @@ func TestGuest_IsNotGivenWhereNobodyCouldTakeItIn(t *testing.T) {
 	p := start(t)
 	require.Equal(t, http.StatusCreated, p.do(post("/v1/sleds", map[string]any{"name": "Long", "owner": "Us",
 		"gears": []any{map[string]any{"label": "A"}}})).StatusCode)
-	var rows strings.Builder
-	rows.WriteString("sled,gear,start_ft,distance_ft,ended,by,measured_on\n")
-	for i := range 20_001 {
-		fmt.Fprintf(&rows, "long,A,0,%d,stated,Bo,2026-05-09\n", 280+i%9)
+	for range 4 { // under the race detector all at once would take too long for one request
+		var rows strings.Builder
+		rows.WriteString("sled,gear,start_ft,distance_ft,ended,by,measured_on\n")
+		for i := range 5_001 {
+			fmt.Fprintf(&rows, "long,A,0,%d,stated,Bo,2026-05-09\n", 280+i%9)
+		}
+		got := p.do(post("/v1/readings?repeated=keep", rows.String()).with("Content-Type", "text/csv"))
+		require.Equal(t, http.StatusCreated, got.StatusCode, "%.300s", got.body)
 	}
-	got := p.do(post("/v1/readings?repeated=keep", rows.String()).with("Content-Type", "text/csv"))
-	require.Equal(t, http.StatusCreated, got.StatusCode, "%.300s", got.body)
 	problem := problemOf(t, p.do(get("/v1/sleds/long/export").as(testKey)), http.StatusConflict)
-	assert.Contains(t, problem.Detail, "Long has 20001 readings")
+	assert.Contains(t, problem.Detail, "Long has 20004 readings")
 	assert.Contains(t, problem.Detail, "whole fleet")
 }
 
